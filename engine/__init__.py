@@ -1,0 +1,1 @@
+"""What is computed: prints nothing, reads no keyboard."""

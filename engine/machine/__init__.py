@@ -1,0 +1,1 @@
+"""The furnace as it behaves."""

@@ -1,0 +1,115 @@
+"""What a part kind is: the values it has, its electrical branches, what it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar
+
+from lightoff.engine.model import Value
+
+OPEN_CIRCUIT = float("inf")
+CLOSED_CONTACT = 0.02
+"""Resistance of a sound closed contact in ohms (common practice: well under 0.1)."""
+
+
+@dataclass(frozen=True, slots=True)
+class ValueSpec:
+    """One value of a kind: the dimension of its figure, or the words it may be.
+
+    A figure may also be one of `words`. `default` is only for values that stand for
+    "nothing unusual"; a value without it must be given in the knowledge.
+    """
+
+    dimension: str = ""
+    words: tuple[str, ...] = ()
+    default: Value | None = None
+    any_word: bool = False
+
+
+def figure(dimension: str, default: float | None = None, *words: str) -> ValueSpec:
+    """A figure of a dimension, or one of the words."""
+    return ValueSpec(dimension, words, default)
+
+
+def one_of(*words: str) -> ValueSpec:
+    """A word; the first is the default."""
+    return ValueSpec(words=words, default=words[0])
+
+
+LOOKS = ValueSpec(default="good", any_word=True)
+"""What an eye sees of a part, in one word of the knowledge's choosing."""
+
+
+@dataclass(slots=True)
+class Standing:
+    """The discrete state of the furnace that part kinds look at.
+
+    `positions` holds for every sensing or tripping contact whether it is closed;
+    `turning` the motors whose shaft turns; `flame` the share of the sensor's tip
+    that stands in flame, 0 to 1.
+    """
+
+    calling: bool = False
+    energised: frozenset[str] = frozenset()
+    positions: dict[str, bool] = field(default_factory=dict)
+    turning: frozenset[str] = frozenset()
+    flame: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A contact that changes position as a quantity crosses a level (SI units).
+
+    It is closed above `closes` if `closes` > `opens`, otherwise closed below it; in
+    between it stays as it is. A contact with manual reset does not re-close.
+    """
+
+    quantity: str
+    closes: float
+    opens: float
+    manual_reset: bool = False
+
+
+class Kind:
+    """Behaviour shared by all parts of a kind. Kinds hold no state."""
+
+    name: ClassVar[str]
+    about: ClassVar[str]
+    values: ClassVar[Mapping[str, ValueSpec]]
+    branches: ClassVar[tuple[str, ...]] = ()
+    shows: ClassVar[Mapping[str, str]] = {}
+    """What can be seen or heard of it while it works -> dimension ("" for none)."""
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        """Resistance of an isolated branch, cold and at rest, in ohms."""
+        raise LookupError(f"a {self.name} has no branch {branch}")
+
+    def conductance(
+        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
+    ) -> float:
+        """Conductance of a branch in the circuit, in siemens; 0 if open."""
+        return siemens(self.ohms(values, branch))
+
+    def threshold(self, part: str, values: Mapping[str, Value]) -> Threshold | None:
+        """The level at which its contact changes, if it has a sensing contact."""
+        return None
+
+    def trip_current(self, values: Mapping[str, Value]) -> float | None:
+        """Current in amperes above which it opens for good, if it is such a part."""
+        return None
+
+
+def siemens(ohms: float) -> float:
+    """Conductance of a resistance; an open circuit has none."""
+    return 0.0 if ohms == OPEN_CIRCUIT else 1.0 / ohms
+
+
+def number(values: Mapping[str, Value], name: str) -> float:
+    """A figure among the values; `open` stands for an endless resistance."""
+    value = values[name]
+    if isinstance(value, str):
+        if value in ("open", "none"):
+            return OPEN_CIRCUIT
+        raise TypeError(f"{name} is the word {value}, not a figure")
+    return value

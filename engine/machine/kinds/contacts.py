@@ -1,0 +1,170 @@
+"""Kinds that make and break a circuit, and the wires between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lightoff.engine.machine.kinds.base import (
+    CLOSED_CONTACT,
+    LOOKS,
+    OPEN_CIRCUIT,
+    Kind,
+    Standing,
+    Threshold,
+    figure,
+    number,
+    one_of,
+    siemens,
+)
+from lightoff.engine.model import Value
+
+CONTACTS = one_of("works", "open", "closed")
+RESISTANCE = figure("resistance", CLOSED_CONTACT, "open")
+
+
+class Conductor(Kind):
+    """A wire, cable or plug: a small resistance, and what leaks off it."""
+
+    name = "conductor"
+    about = "A wire, cable or plug contact."
+    values = {
+        "resistance": RESISTANCE,
+        "leak": figure("resistance", OPEN_CIRCUIT, "none"),
+        "looks": LOOKS,
+    }
+    branches = ("path", "leak")
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        return number(values, "leak" if branch == "leak" else "resistance")
+
+
+class Contact(Kind):
+    """A contact moved by hand, by a door or a float; closed in a working furnace."""
+
+    name = "contact"
+    about = "A switch that is closed in normal work."
+    values = {"contacts": CONTACTS, "resistance": RESISTANCE, "looks": LOOKS}
+    branches = ("contacts",)
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        """Whether a working contact is closed now."""
+        return True
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        return OPEN_CIRCUIT if values["contacts"] == "open" else number(values, "resistance")
+
+    def conductance(
+        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
+    ) -> float:
+        contacts = values["contacts"]
+        if contacts == "open" or (contacts == "works" and not self.closed(part, standing)):
+            return 0.0
+        return siemens(number(values, "resistance"))
+
+
+class _OpenAtRest(Contact):
+    """A contact that reads open in ohms unless it is welded."""
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        if values["contacts"] == "closed":
+            return number(values, "resistance")
+        return OPEN_CIRCUIT
+
+
+class Relay(_OpenAtRest):
+    """A relay contact that the board closes in the steps that energise it."""
+
+    name = "relay"
+    about = "A relay contact on the control board, driven by the sequence."
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        return part in standing.energised
+
+
+class Thermostat(_OpenAtRest):
+    """Closes R to W while it calls for heat."""
+
+    name = "thermostat"
+    about = "A room thermostat: a contact that closes on a call for heat."
+    values = {
+        **Contact.values,
+        "setting": one_of("above-room", "below-room"),
+        "display": one_of("lit", "blank", "battery-sign"),
+        "holds": figure("time", OPEN_CIRCUIT),
+    }
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        return standing.calling
+
+    def conductance(
+        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
+    ) -> float:
+        if values["setting"] == "below-room" and values["contacts"] == "works":
+            return 0.0
+        return super().conductance(part, values, branch, standing)
+
+
+class Overcurrent(Contact):
+    """A breaker or fuse: opens for good when its current is too high."""
+
+    name = "overcurrent"
+    about = "A breaker or fuse."
+    values = {**Contact.values, "trips-at": figure("current")}
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        return standing.positions.get(part, True)
+
+    def trip_current(self, values: Mapping[str, Value]) -> float:
+        return number(values, "trips-at")
+
+
+class TemperatureSwitch(Contact):
+    """Opens on rise of a temperature; `place` says of what."""
+
+    name = "temperature-switch"
+    about = "A limit or roll-out switch: opens when its place gets too hot."
+    values = {
+        **Contact.values,
+        "place": one_of("exchanger", "rollout"),
+        "opens-at": figure("temperature"),
+        "closes-at": figure("temperature"),
+        "reset": one_of("automatic", "manual"),
+    }
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        return standing.positions[part]
+
+    def threshold(self, part: str, values: Mapping[str, Value]) -> Threshold:
+        return Threshold(
+            str(values["place"]),
+            closes=number(values, "closes-at"),
+            opens=number(values, "opens-at"),
+            manual_reset=values["reset"] == "manual",
+        )
+
+
+class PressureSwitch(_OpenAtRest):
+    """Closes when the pressure between its two ports is high enough."""
+
+    name = "pressure-switch"
+    about = "A diaphragm switch that proves draft."
+    values = {
+        **Contact.values,
+        "closes-at": figure("pressure"),
+        "opens-at": figure("pressure"),
+        "low-tap": one_of("COLLECTOR"),
+        "high-tap": one_of("BURNER-BOX", "ROOM"),
+        "low-hose": one_of("collector-hose", "none"),
+        "high-hose": one_of("burner-box-hose", "none"),
+    }
+    shows = {"draft": "pressure"}
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        return standing.positions[part]
+
+    def threshold(self, part: str, values: Mapping[str, Value]) -> Threshold:
+        return Threshold(
+            f"{part}.draft",
+            closes=number(values, "closes-at"),
+            opens=number(values, "opens-at"),
+        )

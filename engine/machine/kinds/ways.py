@@ -1,0 +1,122 @@
+"""Kinds through which air, flue gas, water or fuel gas goes."""
+
+from __future__ import annotations
+
+from lightoff.engine.machine.kinds.base import (
+    LOOKS,
+    OPEN_CIRCUIT,
+    Kind,
+    figure,
+    one_of,
+)
+
+
+class Passage(Kind):
+    """A duct, pipe, filter or coil: a quadratic resistance to the flow."""
+
+    name = "passage"
+    about = "A way for air or flue gas with a resistance that grows with the square of the flow."
+    values = {
+        "resistance": figure("flow-resistance"),
+        "recirculates": figure("fraction", 0.0),
+        "looks": LOOKS,
+    }
+
+
+class HeatExchanger(Kind):
+    """A passage that gives heat to the house air, and may be cracked."""
+
+    name = "heat-exchanger"
+    about = "The flue-gas side of a heat exchanger."
+    values = {
+        "resistance": figure("flow-resistance"),
+        "crack": figure("fraction", 0.0),
+        "efficiency": figure("fraction"),
+        "limit-share": figure("fraction"),
+        "still-air-rise": figure("temperature-rise"),
+        "lag": figure("time"),
+        "still-lag": figure("time"),
+        "looks": LOOKS,
+    }
+
+
+class Opening(Kind):
+    """A gasket or joint through which air leaks in; `none` if it is tight."""
+
+    name = "opening"
+    about = "A joint that should be tight."
+    values = {"resistance": figure("flow-resistance", OPEN_CIRCUIT, "none"), "looks": LOOKS}
+
+
+class Hose(Kind):
+    """A pressure hose: the share of the tap's pressure that reaches its end."""
+
+    name = "hose"
+    about = "A pressure hose between a tap and a switch."
+    values = {
+        "passes": figure("fraction", 1.0),
+        "port": one_of("clear", "plugged"),
+        "looks": LOOKS,
+    }
+    shows = {"port-suction": "pressure"}
+
+
+class Drain(Kind):
+    """The condensate drain: a basin of an area that empties through a resistance."""
+
+    name = "drain"
+    about = "The condensate trap and drain."
+    values = {
+        "resistance": figure("drain-resistance"),
+        "area": figure("area"),
+        "floods-at": figure("length"),
+        "flooded-resistance": figure("fraction"),
+        "trap": one_of("fitted", "missing"),
+        "leak-resistance": figure("flow-resistance"),
+        "looks": LOOKS,
+    }
+    shows = {"level": "length"}
+
+
+class GasSupply(Kind):
+    """The gas at the house: its pressure at rest, and the resistance of the pipe."""
+
+    name = "gas-supply"
+    about = "The house gas supply up to the furnace."
+    values = {"pressure": figure("pressure"), "resistance": figure("flow-resistance")}
+
+
+class GasCock(Kind):
+    """A hand valve in the gas pipe."""
+
+    name = "gas-cock"
+    about = "A hand valve in the gas pipe."
+    values = {"handle": one_of("along-pipe", "across-pipe")}
+
+
+class Burners(Kind):
+    """A row of in-shot burners, lit at the first, sensed at the last."""
+
+    name = "burners"
+    about = "A row of burners with a crossover between neighbours."
+    values = {
+        "count": figure("count"),
+        "orifice": figure("length"),
+        "orifice-coefficient": figure("fraction"),
+        "first-orifice": figure("fraction", 1.0),
+        "orifices-for": one_of("natural-gas", "propane"),
+        "crossover": one_of("clear", "blocked"),
+        "crossover-needs": figure("pressure"),
+        "box-temperature": figure("temperature"),
+        "roll-out-temperature": figure("temperature"),
+        "box-lag": figure("time"),
+        "flame-quality": figure("fraction", 1.0),
+        "looks": LOOKS,
+    }
+    shows = {
+        "first-flame": "fraction",
+        "far-flame": "fraction",
+        "excess-air": "fraction",
+        "roll-out": "fraction",
+        "disturbance": "fraction",
+    }

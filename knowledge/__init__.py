@@ -1,0 +1,1 @@
+"""What is known of furnaces, parts, checks and repairs: YAML only."""
