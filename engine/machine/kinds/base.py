@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
 
@@ -56,6 +56,11 @@ class Standing:
     turning: frozenset[str] = frozenset()
     flame: float = 0.0
 
+    def key(self) -> Hashable:
+        """Equal for standings of one furnace in which every part is the same."""
+        positions = tuple(self.positions.values())
+        return self.calling, self.energised, positions, self.turning, self.flame
+
 
 @dataclass(frozen=True, slots=True)
 class Threshold:
@@ -69,6 +74,17 @@ class Threshold:
     closes: float
     opens: float
     manual_reset: bool = False
+
+    def closed(self, value: float, was_closed: bool) -> bool:
+        """Whether the contact is closed at a value of the quantity."""
+        if not was_closed and self.manual_reset:
+            return False
+        rising = self.closes > self.opens
+        if value >= self.closes if rising else value <= self.closes:
+            return True
+        if value <= self.opens if rising else value >= self.opens:
+            return False
+        return was_closed
 
 
 class Kind:

@@ -11,6 +11,7 @@ from lightoff.engine.machine.kinds.base import (
     Kind,
     Standing,
     Threshold,
+    ValueSpec,
     figure,
     number,
     one_of,
@@ -20,6 +21,8 @@ from lightoff.engine.model import Value
 
 CONTACTS = one_of("works", "open", "closed")
 RESISTANCE = figure("resistance", CLOSED_CONTACT, "open")
+TRIPPED_LOOKS = ValueSpec(default="good", any_word=True)
+"""How the part looks once it has tripped and stays so."""
 
 
 class Conductor(Kind):
@@ -109,7 +112,7 @@ class Overcurrent(Contact):
 
     name = "overcurrent"
     about = "A breaker or fuse."
-    values = {**Contact.values, "trips-at": figure("current")}
+    values = {**Contact.values, "trips-at": figure("current"), "tripped-looks": TRIPPED_LOOKS}
 
     def closed(self, part: str, standing: Standing) -> bool:
         return standing.positions.get(part, True)
@@ -129,6 +132,7 @@ class TemperatureSwitch(Contact):
         "opens-at": figure("temperature"),
         "closes-at": figure("temperature"),
         "reset": one_of("automatic", "manual"),
+        "tripped-looks": TRIPPED_LOOKS,
     }
 
     def closed(self, part: str, standing: Standing) -> bool:

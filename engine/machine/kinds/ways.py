@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lightoff.engine.machine.combustion import REFERENCE_TEMPERATURE
 from lightoff.engine.machine.kinds.base import (
     LOOKS,
     OPEN_CIRCUIT,
@@ -12,12 +13,16 @@ from lightoff.engine.machine.kinds.base import (
 
 
 class Passage(Kind):
-    """A duct, pipe, filter or coil: a quadratic resistance to the flow."""
+    """A duct, pipe, filter or coil: a quadratic resistance to the flow.
+
+    `hot` is the mean temperature of what flows through it while the burners burn.
+    """
 
     name = "passage"
     about = "A way for air or flue gas with a resistance that grows with the square of the flow."
     values = {
         "resistance": figure("flow-resistance"),
+        "hot": figure("temperature", REFERENCE_TEMPERATURE),
         "recirculates": figure("fraction", 0.0),
         "looks": LOOKS,
     }
@@ -30,6 +35,8 @@ class HeatExchanger(Kind):
     about = "The flue-gas side of a heat exchanger."
     values = {
         "resistance": figure("flow-resistance"),
+        "hot": figure("temperature", REFERENCE_TEMPERATURE),
+        "flue-share": figure("fraction"),
         "crack": figure("fraction", 0.0),
         "efficiency": figure("fraction"),
         "limit-share": figure("fraction"),
@@ -70,7 +77,7 @@ class Drain(Kind):
         "resistance": figure("drain-resistance"),
         "area": figure("area"),
         "floods-at": figure("length"),
-        "flooded-resistance": figure("fraction"),
+        "flooded-resistance": figure("flow-resistance"),
         "trap": one_of("fitted", "missing"),
         "leak-resistance": figure("flow-resistance"),
         "looks": LOOKS,

@@ -1,0 +1,103 @@
+"""Knowledge files -> Knowledge; every mistake with file, line and a mend.
+
+`load` gives all of it or raises; `check` lists all mistakes and gives what is without.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from lightoff.engine.library.checks import resolve_checks
+from lightoff.engine.library.files import Files, read_folder
+from lightoff.engine.library.furnaces import resolve_furnace
+from lightoff.engine.library.parts import read_parts
+from lightoff.engine.library.references import References
+from lightoff.engine.library.report import Report
+from lightoff.engine.model import Knowledge, Place
+from lightoff.engine.strict_yaml import Problem
+
+__all__ = ["KnowledgeError", "Problem", "check", "load", "shipped"]
+
+
+class KnowledgeError(Exception):
+    """A knowledge folder with mistakes; one line for each."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        super().__init__("\n".join(map(str, problems)))
+        self.problems = problems
+
+
+def shipped() -> Path:
+    """The knowledge folder that comes with the program."""
+    from importlib.resources import files
+
+    return Path(str(files("lightoff.knowledge")))
+
+
+def load(folder: Path | None = None) -> Knowledge:
+    """Read a knowledge folder (the shipped one if None); KnowledgeError if it has mistakes."""
+    knowledge, problems = check(folder or shipped())
+    if problems or knowledge is None:
+        raise KnowledgeError(problems)
+    return knowledge
+
+
+def check(folder: Path) -> tuple[Knowledge | None, list[Problem]]:
+    """What is without mistakes in a folder, and all its mistakes in the order of files.
+
+    The knowledge is None if there is no file of any kind.
+    """
+    report = Report()
+    files = read_folder(folder, report)
+    if not any(folder.glob("*.yaml")) and not any(folder.glob("*/*.yaml")):
+        what = "there are no knowledge files" if folder.is_dir() else "there is no such folder"
+        place = Place(folder.name or str(folder), 1)
+        return None, [Problem(place, what, "name a folder with sources.yaml, parts/, furnaces/")]
+    knowledge = _resolve(files, report)
+    return knowledge, report.problems()
+
+
+def _resolve(files: Files, report: Report) -> Knowledge:
+    references = References(files)
+    references.check_all()
+    parts = read_parts(files, references)
+    resolved = {
+        id_: resolve_furnace(item, files, parts, references)
+        for id_, item in files.furnaces.items.items()
+    }
+    furnaces = {id_: furnace for id_, furnace in resolved.items() if furnace is not None}
+    return Knowledge(
+        sources=files.sources.entries(),
+        cautions=files.cautions.entries(),
+        tools=files.tools.entries(),
+        aspects=files.aspects.entries(),
+        repairs=files.repairs.entries(),
+        parts=files.parts.entries(),
+        furnaces=furnaces,
+        checks=resolve_checks(files, furnaces, references),
+        places=_places(files),
+    )
+
+
+def _places(files: Files) -> dict[tuple[str, str], Place]:
+    """Where each entry stands, and each fault of a part as PART.FAULT."""
+    sections = {
+        "source": files.sources,
+        "caution": files.cautions,
+        "tool": files.tools,
+        "aspect": files.aspects,
+        "repair": files.repairs,
+        "part": files.parts,
+        "furnace": files.furnaces,
+        "check": files.checks,
+    }
+    places = {
+        (kind, id_): item.spot.place
+        for kind, section in sections.items()
+        for id_, item in section.items.items()  # type: ignore[attr-defined]
+    }
+    for part in files.parts.items.values():
+        for index, fault in enumerate(part.entry.faults):
+            place = part.spot.at("faults", index).place
+            places["fault", f"{part.entry.id}.{fault.id}"] = place
+    return places

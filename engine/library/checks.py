@@ -1,0 +1,219 @@
+"""Checks: resolved for every furnace that has what they read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lightoff.engine.library.bands import OTHERWISE, read_bands
+from lightoff.engine.library.files import Files, Item, check_id
+from lightoff.engine.library.parts import PROVOCATIONS
+from lightoff.engine.library.readings import (
+    LacksError,
+    ReadingError,
+    check_timing,
+    part_of,
+    reading,
+    step_of,
+)
+from lightoff.engine.library.references import References, check_minutes
+from lightoff.engine.library.report import Spot
+from lightoff.engine.library.values import apply, read_change
+from lightoff.engine.model import (
+    NOT_REACHED,
+    Band,
+    Check,
+    CheckEntry,
+    Furnace,
+    Method,
+    Outcome,
+    Value,
+)
+from lightoff.engine.units import UnitError, parse_as
+
+MISREAD: Mapping[Method, float] = {
+    "ask": 0.08,
+    "look": 0.03,
+    "listen": 0.04,
+    "meter": 0.015,
+    "gauge": 0.015,
+    "try": 0.02,
+}
+"""Usual chance of a wrong answer by method (from memory)."""
+
+NOT_REACHED_TEXT = "could not be tested: the furnace never got there"
+
+_Checks = dict[str, dict[str, Check]]
+
+
+def resolve_checks(
+    files: Files, furnaces: Mapping[str, Furnace], references: References
+) -> _Checks:
+    """Furnace -> check id -> check; mistakes are noted and left out."""
+    resolved: _Checks = {id_: {} for id_ in furnaces}
+    for item in files.checks.items.values():
+        if _is_sound(item, files, references):
+            for furnace, check in _fitting(item, furnaces, files).items():
+                resolved[furnace][item.entry.id] = check
+    if files.checks.whole:
+        for furnace in furnaces.values():
+            _note_unread_steps(furnace, files)
+    return resolved
+
+
+# --- what holds for any furnace ----------------------------------------------------
+
+
+def _is_sound(item: Item[CheckEntry], files: Files, references: References) -> bool:
+    entry, spot = item.entry, item.spot
+    before = len(spot.report)
+    references.source(entry.source, spot.at("source"))
+    references.tools(entry.tools, spot.at("tools"))
+    references.cautions(entry.hazards, spot.at("hazards"))
+    references.setup(entry.setup, spot.at("setup"))
+    check_minutes(entry.minutes, spot.at("minutes"))
+    _check_names(entry, files, spot)
+    _check_outcomes(entry, spot)
+    for name in ("varies", "misread"):
+        _share(getattr(entry, name), 0.0, spot.at(name))
+    try:
+        check_timing(entry.reads)
+    except ReadingError as error:
+        spot.at("reads").wrong(error.what, error.mend)
+    return len(spot.report) == before
+
+
+def _check_names(entry: CheckEntry, files: Files, spot: Spot) -> None:
+    for index, name in enumerate(entry.only_on):
+        if name not in files.furnaces.named:
+            spot.at("only-on", index).unknown("furnace", name, files.furnaces.named)
+    for index, name in enumerate(entry.provokes):
+        if name not in PROVOCATIONS:
+            spot.at("provokes", index).unknown("provocation", name, PROVOCATIONS)
+
+
+def _check_outcomes(entry: CheckEntry, spot: Spot) -> None:
+    for id_ in entry.outcomes:
+        check_id(spot.at("outcomes", id_), id_)
+    if NOT_REACHED in entry.outcomes:
+        mend = "take it out: it is added by itself"
+        spot.at("outcomes", NOT_REACHED).wrong(f"{NOT_REACHED} is no outcome of yours", mend)
+    if len(entry.outcomes) < 2:
+        spot.at("outcomes").wrong("one outcome tells nothing", "give two or more")
+    for id_ in entry.answers:
+        if id_ not in entry.outcomes:
+            spot.at("answers", id_).unknown("outcome", id_, entry.outcomes)
+
+
+def _share(text: str, usual: float, spot: Spot) -> float:
+    """A share of 0 to below 1; the usual one if nothing is given."""
+    if not text:
+        return usual
+    try:
+        share = parse_as(text, "fraction")
+    except UnitError as error:
+        spot.wrong(error.what, error.mend)
+        return usual
+    if not 0.0 <= share < 1.0:
+        spot.wrong(f"{text} is no share", "give a part of the whole, such as 15 %")
+    return share
+
+
+# --- on one furnace ---------------------------------------------------------------
+
+
+def _fitting(
+    item: Item[CheckEntry], furnaces: Mapping[str, Furnace], files: Files
+) -> dict[str, Check]:
+    """The check on every furnace it is for."""
+    entry, spot = item.entry, item.spot
+    found: dict[str, Check] = {}
+    lacking: dict[str, str] = {}
+    before = len(spot.report)
+    for furnace in furnaces.values():
+        if entry.only_on and furnace.id not in entry.only_on:
+            continue
+        try:
+            found[furnace.id] = _resolve(entry, furnace, spot)
+        except LacksError as error:
+            lacking[furnace.id] = str(error.args[0])
+        except ReadingError as error:
+            spot.at("reads").wrong(error.what, error.mend)
+    _note_lacking(item, lacking, nowhere=not found and len(furnaces) == len(files.furnaces.named))
+    return found if len(spot.report) == before else {}
+
+
+def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, str], nowhere: bool) -> None:
+    """A missing thing is a mistake on a furnace the check is for, or if it is so on all."""
+    if item.entry.only_on or nowhere:
+        for furnace, missing in lacking.items():
+            what, _, mend = missing.partition(", ")
+            item.spot.at("reads").wrong(f"{furnace} has {what}", mend)
+
+
+def _resolve(entry: CheckEntry, furnace: Furnace, spot: Spot) -> Check:
+    """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
+    trying = _trying(entry, furnace, spot.at("reads", "with"))
+    found = reading(entry.reads, furnace)
+    bands = read_bands(entry.outcomes, found, spot.at("outcomes"))
+    return Check(
+        id=entry.id,
+        entry=entry,
+        outcomes=_outcomes(entry, bands),
+        dimension=found.dimension,
+        trying=trying,
+        varies=_share(entry.varies, 0.0, spot.at("varies")),
+        misread=_share(entry.misread, MISREAD[entry.by], spot.at("misread")),
+        setup=entry.setup,
+    )
+
+
+def _trying(entry: CheckEntry, furnace: Furnace, spot: Spot) -> dict[tuple[str, str], Value]:
+    overrides = {}
+    for place, given in entry.reads.after_trying.items():
+        name, dot, value = place.partition(".")
+        if not dot:
+            raise ReadingError(f"{place!r} names no value", "write PART.VALUE")
+        part = part_of(name, furnace)
+        change = read_change(part.kind, value, given, spot.at(place))
+        result = None if change is None else apply(change, part.values[value], spot.at(place))
+        if result is not None:
+            overrides[name, value] = result
+    return overrides
+
+
+def _outcomes(entry: CheckEntry, bands: Mapping[str, Band]) -> tuple[Outcome, ...]:
+    own = tuple(Outcome(id_, band, _text(entry, id_)) for id_, band in bands.items())
+    if step_of(entry.reads) is None:
+        return own
+    return (*own, Outcome(NOT_REACHED, Band(), NOT_REACHED_TEXT))
+
+
+def _text(entry: CheckEntry, outcome: str) -> str:
+    if outcome in entry.answers:
+        return entry.answers[outcome]
+    name, band = outcome.replace("-", " "), entry.outcomes[outcome]
+    if entry.by not in ("meter", "gauge") or not isinstance(band, str):
+        return name
+    return f"{name}: {'anything else' if band == OTHERWISE else band}"
+
+
+def _note_unread_steps(furnace: Furnace, files: Files) -> None:
+    """Every step of a sequence must be looked at by some check."""
+    read: set[str] = set()
+    for item in files.checks.items.values():
+        entry = item.entry
+        if not entry.only_on or furnace.id in entry.only_on:
+            read.update(_steps_read(entry))
+    spot = files.furnaces.items[furnace.id].spot.at("sequence", "steps")
+    for step in furnace.sequence.steps:
+        if step not in read:
+            spot.at(step).wrong(f"no check reads step {step}", "add a check with `during` it")
+
+
+def _steps_read(entry: CheckEntry) -> set[str]:
+    step = step_of(entry.reads)
+    steps = set() if step is None else {step}
+    if entry.reads.stalls:
+        for words in entry.outcomes.values():
+            steps.update([words] if isinstance(words, str) else words)
+    return steps

@@ -1,0 +1,161 @@
+"""Reads the files of a knowledge folder into entries, checked for shape."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from lightoff.engine.library.report import Report, Spot
+from lightoff.engine.library.shape import convert
+from lightoff.engine.model import (
+    AspectEntry,
+    CautionEntry,
+    CheckEntry,
+    Entry,
+    FurnaceEntry,
+    PartEntry,
+    Place,
+    RepairEntry,
+    SourceEntry,
+    ToolEntry,
+)
+from lightoff.engine.strict_yaml import Problem, read
+
+E = TypeVar("E", bound=Entry)
+
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_READ_ELSEWHERE = ("rules",)
+"""Folders of a knowledge folder that are not read here."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item(Generic[E]):
+    """An entry and where it stands."""
+
+    entry: E
+    spot: Spot
+
+
+@dataclass(slots=True)
+class Section(Generic[E]):
+    """The entries of one kind by id.
+
+    `named` also holds the ids of entries that did not fit their shape, so that a
+    mistake in an entry is not also one in everything that refers to it.
+    """
+
+    items: dict[str, Item[E]] = field(default_factory=dict)
+    named: set[str] = field(default_factory=set)
+    files: int = 0
+
+    @property
+    def whole(self) -> bool:
+        """Whether there are files and all their entries fit their shape."""
+        return self.files > 0 and self.named == set(self.items)
+
+    def entries(self) -> dict[str, E]:
+        return {id_: item.entry for id_, item in self.items.items()}
+
+
+@dataclass(slots=True)
+class Files:
+    """Everything that stands in a knowledge folder."""
+
+    sources: Section[SourceEntry]
+    cautions: Section[CautionEntry]
+    tools: Section[ToolEntry]
+    aspects: Section[AspectEntry]
+    repairs: Section[RepairEntry]
+    parts: Section[PartEntry]
+    checks: Section[CheckEntry]
+    furnaces: Section[FurnaceEntry]
+
+
+def read_folder(folder: Path, report: Report) -> Files:
+    """Read all files of a folder; mistakes go to the report."""
+    reader = _FolderReader(folder, report)
+    files = Files(
+        sources=reader.section("sources.yaml", SourceEntry),
+        cautions=reader.section("cautions.yaml", CautionEntry),
+        tools=reader.section("tools.yaml", ToolEntry),
+        aspects=reader.section("setups.yaml", AspectEntry),
+        repairs=reader.section("repairs/*.yaml", RepairEntry),
+        parts=reader.section("parts/*.yaml", PartEntry),
+        checks=reader.section("checks/*.yaml", CheckEntry),
+        furnaces=reader.section("furnaces/*.yaml", FurnaceEntry),
+    )
+    reader.refuse_strays()
+    return files
+
+
+def is_id(name: str) -> bool:
+    """Whether a name is lower-case words joined by hyphens."""
+    return _ID.fullmatch(name) is not None
+
+
+def check_id(spot: Spot, name: str) -> None:
+    """Note a name that is no id."""
+    if not is_id(name):
+        spot.wrong(f"{name!r} is no id", "write lower-case words joined by hyphens")
+
+
+@dataclass(slots=True)
+class _FolderReader:
+    folder: Path
+    report: Report
+    seen: set[Path] = field(default_factory=set)
+
+    def section(self, pattern: str, kind: type[E]) -> Section[E]:
+        section: Section[E] = Section()
+        for path in sorted(self.folder.glob(pattern)):
+            self.seen.add(path)
+            section.files += 1
+            for data, spot in self.items(path, kind):
+                _add(section, data, spot, kind)
+        if not section.files:
+            mend = f"add {pattern.replace('*', 'NAME')}"
+            self.report.add(Problem(Place(pattern, 1), "there is no such file", mend))
+        return section
+
+    def items(self, path: Path, kind: type[Entry]) -> Iterator[tuple[Any, Spot]]:
+        """The entries of a file: one mapping of a furnace, or a list of entries."""
+        document = read(path, path.relative_to(self.folder).as_posix())
+        for problem in document.problems:
+            self.report.add(problem)
+        spot = Spot(self.report, document)
+        if document.data is None:
+            return
+        if kind is FurnaceEntry:
+            yield document.data, spot
+        elif isinstance(document.data, list):
+            yield from ((data, spot.at(index)) for index, data in enumerate(document.data))
+        else:
+            spot.wrong("this file is not a list", "write each entry as `- id: ...`")
+
+    def refuse_strays(self) -> None:
+        """A file that nothing reads is a mistake: it may be in the wrong folder."""
+        for pattern in ("*.y*ml", "*/*.y*ml"):
+            for path in sorted(set(self.folder.glob(pattern)) - self.seen):
+                name = path.relative_to(self.folder)
+                if name.parts[0] not in _READ_ELSEWHERE:
+                    place = Place(name.as_posix(), 1)
+                    mend = "give it a name and folder that is read, or take it away"
+                    self.report.add(Problem(place, "nothing reads this file", mend))
+
+
+def _add(section: Section[E], data: Any, spot: Spot, kind: type[E]) -> None:
+    id_ = data.get("id") if isinstance(data, dict) else None
+    entry = convert(data, kind, spot)
+    if not isinstance(id_, str):
+        return
+    if id_ in section.items:
+        first = section.items[id_].spot.place
+        spot.at("id").wrong(f"the id {id_} is taken by {first}", "give it another id")
+        return
+    check_id(spot.at("id"), id_)
+    section.named.add(id_)
+    if entry is not None:
+        section.items[id_] = Item(entry, spot)

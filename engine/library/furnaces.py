@@ -1,0 +1,117 @@
+"""One type of furnace: everything it refers to resolved, every figure in SI units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TypeVar
+
+from lightoff.engine.library.files import Files, Item
+from lightoff.engine.library.parts import ReadPart, fit_faults, fit_parts
+from lightoff.engine.library.references import References
+from lightoff.engine.library.report import Spot
+from lightoff.engine.library.sequences import resolve_sequence
+from lightoff.engine.library.values import figure, figures
+from lightoff.engine.library.wiring import (
+    check_all_used,
+    check_chains,
+    check_ports,
+    resolve_nets,
+)
+from lightoff.engine.model import (
+    AcceptedEntry,
+    Call,
+    CallEntry,
+    Fault,
+    Furnace,
+    FurnaceEntry,
+)
+
+T = TypeVar("T")
+
+SITE = {"room": "temperature", "outdoors": "temperature", "altitude": "length"}
+"""What is known of the place a furnace stands in -> dimension."""
+
+PLATE = {
+    "input": "power",
+    "temperature-rise": "temperature-rise",
+    "manifold": "pressure",
+    "inlet": "pressure",
+    "external-static": "pressure",
+}
+"""Ranges on the rating plate -> dimension."""
+
+
+def resolve_furnace(
+    item: Item[FurnaceEntry],
+    files: Files,
+    read: Mapping[str, ReadPart],
+    references: References,
+) -> Furnace | None:
+    """The furnace; None if it or one of its parts has a mistake (which has been noted)."""
+    entry, spot = item.entry, item.spot
+    before = len(spot.report)
+    references.source(entry.source, spot.at("source"))
+    call = _call(entry.call, spot.at("call"))
+    site = _figures(entry.site, SITE, spot.at("site"), figure)
+    plate = _figures(entry.plate, PLATE, spot.at("plate"), figures)
+    parts = fit_parts(entry, spot, files, read, references)
+    if parts is None:
+        return None
+    nets = resolve_nets(entry, parts, spot)
+    taps = check_chains(entry, parts, spot)
+    hoses = check_ports(parts, taps, spot)
+    check_all_used(entry, parts, nets, hoses, spot)
+    faults = fit_faults(entry, parts, read)
+    _check_accepted(entry.accepted_unseen, faults, spot.at("accepted-unseen"))
+    _check_accepted(entry.accepted_alike, faults, spot.at("accepted-alike"))
+    sequence = resolve_sequence(entry.sequence, parts, nets, spot.at("sequence"))
+    if sequence is None or len(spot.report) > before:
+        return None
+    return Furnace(
+        id=entry.id,
+        entry=entry,
+        parts=parts,
+        faults=faults,
+        line=nets.line,
+        control=nets.control,
+        sequence=sequence,
+        call=call,
+        site=site,
+        plate=plate,
+    )
+
+
+def _call(entry: CallEntry, spot: Spot) -> Call:
+    starts = figure(entry.starts, "time", spot.at("starts")) or 0.0
+    satisfied = figure(entry.satisfied, "time", spot.at("satisfied")) or 0.0
+    watched = figure(entry.watched, "time", spot.at("watched")) or 0.0
+    if not 0.0 <= starts < satisfied < watched:
+        mend = "let it start, be satisfied and be watched to its end in this order"
+        spot.wrong("the times of the call are out of order", mend)
+    return Call(starts, satisfied, watched)
+
+
+def _figures(
+    given: Mapping[str, str],
+    known: Mapping[str, str],
+    spot: Spot,
+    read: Callable[[str, str, Spot], T | None],
+) -> dict[str, T]:
+    """Read all the known figures; unknown and missing ones are noted."""
+    for name in given.keys() - known.keys():
+        spot.at(name).unknown("figure here", name, known)
+    for name in known.keys() - given.keys():
+        spot.wrong(f"the key {name!r} is missing", f"add its {known[name]}")
+    found = {
+        name: read(given[name], dimension, spot.at(name))
+        for name, dimension in known.items()
+        if name in given
+    }
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _check_accepted(accepted: list[AcceptedEntry], faults: Mapping[str, Fault], spot: Spot) -> None:
+    for index, entry in enumerate(accepted):
+        for place, fault in enumerate(entry.faults):
+            if fault not in faults:
+                spot.at(index, "faults", place).unknown("fault", fault, faults)

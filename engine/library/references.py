@@ -1,0 +1,78 @@
+"""What entries refer to: sources, cautions, tools, set-ups, repairs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, get_args
+
+from lightoff.engine.library.files import Files, Item, Section
+from lightoff.engine.library.report import Spot
+from lightoff.engine.model import AspectEntry, RepairEntry, SourceKind
+
+PLAIN_SOURCES = frozenset(get_args(SourceKind)) - {"published"}
+"""Sources that need no entry of their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class References:
+    """Checks names against the entries; a kind that has no file at all is not checked."""
+
+    files: Files
+
+    def source(self, name: str, spot: Spot) -> None:
+        if name not in PLAIN_SOURCES:
+            _known("source", name, self.files.sources, spot)
+
+    def repair(self, name: str, spot: Spot) -> None:
+        _known("repair", name, self.files.repairs, spot)
+
+    def cautions(self, names: list[str], spot: Spot) -> None:
+        for index, name in enumerate(names):
+            _known("caution", name, self.files.cautions, spot.at(index))
+
+    def tools(self, names: list[str], spot: Spot) -> None:
+        for index, name in enumerate(names):
+            _known("tool", name, self.files.tools, spot.at(index))
+
+    def setup(self, setup: Mapping[str, str], spot: Spot) -> None:
+        for name, state in setup.items():
+            _known("aspect of the set-up", name, self.files.aspects, spot.at(name))
+            aspect = self.files.aspects.items.get(name)
+            if aspect is not None and state not in aspect.entry.minutes:
+                spot.at(name).unknown(f"state of {name}", state, aspect.entry.minutes)
+
+    def check_all(self) -> None:
+        """Check the entries that only refer to others, and the set-ups."""
+        for caution in self.files.cautions.items.values():
+            self.source(caution.entry.source, caution.spot.at("source"))
+        for repair in self.files.repairs.items.values():
+            self._repair(repair)
+        for aspect in self.files.aspects.items.values():
+            _check_aspect(aspect)
+
+    def _repair(self, item: Item[RepairEntry]) -> None:
+        self.source(item.entry.source, item.spot.at("source"))
+        self.cautions(item.entry.hazards, item.spot.at("hazards"))
+        check_minutes(item.entry.minutes, item.spot.at("minutes"))
+
+
+def check_minutes(minutes: float, spot: Spot) -> None:
+    """Note minutes that no work can take."""
+    if not 0.0 <= minutes < float("inf"):
+        spot.wrong("these are no minutes", "give 0 or more")
+
+
+def _known(what: str, name: str, section: Section[Any], spot: Spot) -> None:
+    if section.files and name not in section.named:
+        spot.unknown(what, name, section.named)
+
+
+def _check_aspect(item: Item[AspectEntry]) -> None:
+    entry, spot = item.entry, item.spot
+    if entry.start not in entry.minutes:
+        spot.at("start").unknown(f"state of {entry.id}", entry.start, entry.minutes)
+    for state in sorted(entry.minutes.keys() ^ entry.how.keys()):
+        spot.at("how").wrong(f"{state} has minutes or how, not both", f"give both for {state}")
+    for state, minutes in entry.minutes.items():
+        check_minutes(minutes, spot.at("minutes", state))

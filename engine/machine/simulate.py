@@ -1,0 +1,339 @@
+"""Faults and a call -> trace, from event to event: there is no time step to choose.
+
+Between two events every lagging quantity relaxes exponentially towards its target, so
+the next crossing of a threshold has a closed form. At an event the discrete state
+settles: circuits, contacts, motors, gas and flame in turn until nothing changes, then
+the sequence takes the first way out that is open.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from dataclasses import replace
+
+from lightoff.engine.machine.airgas import crossing_time, relaxed
+from lightoff.engine.machine.electrics import Electrics, solve
+from lightoff.engine.machine.kinds.base import Standing
+from lightoff.engine.machine.plan import Machine
+from lightoff.engine.machine.steady import AT_REST, Drive, Steady, steady
+from lightoff.engine.machine.trace import Segment, Trace
+from lightoff.engine.model import Call, Condition, Step
+
+MOST_EVENTS = 2_000
+MOST_ROUNDS = 40
+NEVER = float("inf")
+PAST = 1e-9
+"""How far past a threshold a quantity is set when it crosses it, as a share."""
+
+CLEAR_AT = 0.6
+"""Share of the flooding level below which a drain runs clear again (from memory)."""
+
+
+class ChatterError(RuntimeError):
+    """The state at an event never settles, or events never end."""
+
+
+def simulate(machine: Machine, call: Call | None = None) -> Trace:
+    """Play one call for heat. Raises ChatterError if the furnace never settles."""
+    return _Run(machine, call or machine.furnace.call).play()
+
+
+class _Run:
+    """The moving state of one simulated call."""
+
+    def __init__(self, machine: Machine, call: Call) -> None:
+        sequence = machine.furnace.sequence
+        self.machine = machine
+        self.roles = machine.plan.roles
+        self.call = call
+        holds = machine.number(self.roles["thermostat"], "holds")
+        self.satisfied = min(call.satisfied, call.starts + holds)
+        self.time = 0.0
+        self.step = sequence.steps[sequence.starts]
+        self.entered = 0.0
+        self.visit = 0
+        self.counts = dict.fromkeys(sequence.counters, 0)
+        self.drive = AT_REST
+        self.known: dict[Drive, Steady] = {}
+        self.quantities = {name: heading for name, (heading, _) in self._steady().targets.items()}
+        self.standing = Standing(positions=_positions_at_rest(machine))
+        self.solved: dict[Hashable, Electrics] = {}
+        self.electrics = self._solved()
+        self.inputs: dict[str, bool] = {}
+        self.segments: list[Segment] = []
+
+    def play(self) -> Trace:
+        self._settle()
+        while self.time < self.call.watched:
+            if len(self.segments) > MOST_EVENTS:
+                raise ChatterError(self._where("events never end"))
+            end = min(self._next_event(), self.call.watched)
+            self._record(end)
+            self._advance(end)
+            self._settle()
+        return Trace(self.machine, self.call, tuple(self.segments))
+
+    def _where(self, what: str) -> str:
+        return f"{self.machine.furnace.id}: {what} at {self.time:.3f} s in {self.step.id}"
+
+    # --- settling -----------------------------------------------------------------
+
+    def _settle(self) -> None:
+        """Bring the discrete state to rest, through as many steps as are left at once."""
+        for _ in range(MOST_ROUNDS):
+            self._settle_in_step()
+            way_out = self._way_out()
+            if way_out is None:
+                return
+            self._record(self.time)
+            self._enter(self.machine.furnace.sequence.steps[way_out])
+        raise ChatterError(self._where("steps chase each other"))
+
+    def _settle_in_step(self) -> None:
+        self.standing.calling = self.call.starts <= self.time < self.satisfied
+        self.standing.energised = self._energised()
+        for _ in range(MOST_ROUNDS):
+            self.electrics = self._solved()
+            changed = [self._turn_motors(), self._trip(), self._move_contacts(), self._burn()]
+            if not any(changed):
+                self.inputs = self._read_inputs()
+                return
+        raise ChatterError(self._where("contacts chatter"))
+
+    def _solved(self) -> Electrics:
+        """Both nets; a call comes back to the same few standings again and again."""
+        key = self.standing.key()
+        known = self.solved.get(key)
+        if known is None:
+            known = self.solved[key] = solve(self.machine, self.standing)
+        return known
+
+    def _energised(self) -> frozenset[str]:
+        timed = [
+            relay for relay, seconds in self.step.energise_for if self.time < self.entered + seconds
+        ]
+        return self.step.energise.union(timed)
+
+    def _turn_motors(self) -> bool:
+        """Let motors with enough voltage turn, unless the shaft is held."""
+        turning = frozenset(motor for motor in self.machine.plan.motors if self._can_turn(motor))
+        changed = turning != self.standing.turning
+        self.standing.turning = turning
+        return changed
+
+    def _can_turn(self, motor: str) -> bool:
+        values = self.machine.values[motor]
+        if values["shaft"] in ("seized", "blocked") or values["resistance"] == "open":
+            return False
+        volts = abs(self.electrics.across(motor, "winding"))
+        return volts >= self.machine.number(motor, "starts-at")
+
+    def _trip(self) -> bool:
+        """Open breakers and fuses whose current is too high; they stay open."""
+        tripped = [
+            part
+            for part, amperes in self.machine.trip_currents.items()
+            if self.standing.positions[part]
+            and abs(self.electrics.amperes(part, "contacts")) > amperes
+        ]
+        self.standing.positions.update(dict.fromkeys(tripped, False))
+        return bool(tripped)
+
+    def _move_contacts(self) -> bool:
+        changed = False
+        for part, threshold in self.machine.thresholds.items():
+            closed = self.standing.positions[part]
+            now = threshold.closed(self.quantities[threshold.quantity], closed)
+            if now != closed:
+                self.standing.positions[part] = now
+                changed = True
+        return changed
+
+    def _burn(self) -> bool:
+        """Settle what drives air and gas, what burns, and the flame at the sensor."""
+        drive = self._lit(self._driven())
+        changed = drive != self.drive
+        self.drive = drive
+        flame = self._steady().flame
+        changed |= flame != self.standing.flame
+        self.standing.flame = flame
+        return changed
+
+    def _driven(self) -> Drive:
+        return Drive(
+            inducer=self._speed(self.machine.plan.combustion.fan),
+            blower=self._speed(self.machine.plan.house_air.fan),
+            valve=self._valve_open(),
+            first_lit=self.drive.first_lit,
+            far_lit=self.drive.far_lit,
+            flooded=self._flooded(),
+            igniter_watts=self._igniter_watts(),
+        )
+
+    def _speed(self, motor: str) -> float:
+        return self.machine.number(motor, "speed") if motor in self.standing.turning else 0.0
+
+    def _valve_open(self) -> bool:
+        valve = self.roles["gas-valve"]
+        values = self.machine.values[valve]
+        if values["switch"] == "off" or values["seat"] == "stuck-shut":
+            return False
+        if values["resistance"] == "open":
+            return False
+        return abs(self.electrics.across(valve, "coil")) >= self.machine.number(valve, "opens-at")
+
+    def _flooded(self) -> bool:
+        drain = self.roles["drain"]
+        return self.quantities[f"{drain}.level"] >= self._flooding_level(drain)
+
+    def _flooding_level(self, drain: str) -> float:
+        share = CLEAR_AT if self.drive.flooded else 1.0
+        return share * self.machine.number(drain, "floods-at")
+
+    def _igniter_watts(self) -> float:
+        igniter = self.roles["igniter"]
+        return abs(
+            self.electrics.across(igniter, "element") * self.electrics.amperes(igniter, "element")
+        )
+
+    def _lit(self, drive: Drive) -> Drive:
+        """Which burners burn: lit by the igniter, carried over, or out for want of gas."""
+        machine, burners = self.machine, self.roles["burners"]
+        at_rest = self._steady(drive)
+        gas = at_rest.gas
+        sound = gas.flow > 0 and at_rest.first_burner > 0.5
+        hot = self._igniter_hot()
+        first = sound and (self.drive.first_lit or hot)
+        carried = machine.word(burners, "crossover") == "clear" and gas.manifold >= machine.number(
+            burners, "crossover-needs"
+        )
+        far = first and (self.drive.far_lit or carried)
+        return drive._replace(first_lit=first, far_lit=far)
+
+    def _igniter_hot(self) -> bool:
+        igniter = self.roles["igniter"]
+        if self.machine.word(igniter, "position") != "in-place":
+            return False
+        heat = self.quantities[f"{igniter}.temperature"]
+        return heat >= self.machine.number(igniter, "lights-at")
+
+    def _steady(self, drive: Drive | None = None) -> Steady:
+        drive = drive or self.drive
+        known = self.known.get(drive)
+        if known is None:
+            known = self.known[drive] = steady(self.machine, drive)
+        return known
+
+    def _read_inputs(self) -> dict[str, bool]:
+        """What the board takes for true; a dead board takes nothing."""
+        if self.machine.word(self.machine.furnace.sequence.board, "logic") == "dead":
+            return dict.fromkeys(self.machine.furnace.sequence.inputs, False)
+        inputs = {}
+        for name, reading in self.machine.furnace.sequence.inputs.items():
+            if reading.microamps is not None:
+                value = self.electrics.flame_current(reading.microamps)
+            else:
+                assert reading.volts is not None
+                value = abs(self.electrics.volts(*reading.volts))
+            inputs[name] = value > reading.above
+        return inputs
+
+    # --- the sequence ---------------------------------------------------------------
+
+    def _way_out(self) -> str | None:
+        for leave in self.step.leaves:
+            if self.time >= self.entered + leave.after and all(map(self._holds, leave.when)):
+                return leave.to
+        return None
+
+    def _holds(self, condition: Condition) -> bool:
+        return self._truth(condition.name) == condition.expected
+
+    def _truth(self, name: str) -> bool:
+        if name in self.inputs:
+            return self.inputs[name]
+        counter = name.removesuffix(" spent")
+        return self.counts[counter] >= self.machine.furnace.sequence.counters[counter]
+
+    def _enter(self, step: Step) -> None:
+        self.step, self.entered = step, self.time
+        self.visit += 1
+        for counter in step.entry.clears:
+            self.counts[counter] = 0
+        for counter in step.entry.counts:
+            self.counts[counter] += 1
+
+    # --- time -------------------------------------------------------------------------
+
+    def _next_event(self) -> float:
+        timers = [time for time in self._timers() if time > self.time]
+        crossings = [self.time + seconds for seconds in self._crossings()]
+        return min(timers + crossings, default=NEVER)
+
+    def _timers(self) -> Iterator[float]:
+        yield self.call.starts
+        yield self.satisfied
+        for leave in self.step.leaves:
+            yield self.entered + leave.after
+        for _, seconds in self.step.energise_for:
+            yield self.entered + seconds
+
+    def _crossings(self) -> Iterator[float]:
+        targets = self._steady().targets
+        for quantity, level in self._watched():
+            target, tau = targets[quantity]
+            yield crossing_time(self.quantities[quantity], target, level, tau)
+
+    def _watched(self) -> Iterator[tuple[str, float]]:
+        """The levels whose crossing would change something now."""
+        for part, threshold in self.machine.thresholds.items():
+            closed = self.standing.positions[part]
+            if closed or not threshold.manual_reset:
+                yield threshold.quantity, threshold.opens if closed else threshold.closes
+        igniter, drain = self.roles["igniter"], self.roles["drain"]
+        if not self._igniter_hot():
+            yield f"{igniter}.temperature", self.machine.number(igniter, "lights-at")
+        yield f"{drain}.level", self._flooding_level(drain)
+
+    def _record(self, end: float) -> None:
+        self.segments.append(
+            Segment(
+                start=self.time,
+                end=end,
+                step=self.step.id,
+                visit=self.visit,
+                standing=replace(self.standing, positions=dict(self.standing.positions)),
+                electrics=self.electrics,
+                drive=self.drive,
+                steady=self._steady(),
+                quantities=dict(self.quantities),
+                inputs=self.inputs,
+            )
+        )
+
+    def _advance(self, end: float) -> None:
+        watched = list(self._watched())
+        for name, (target, tau) in self._steady().targets.items():
+            before = self.quantities[name]
+            now = relaxed(before, target, tau, end - self.time)
+            self.quantities[name] = _past_level(
+                now, target, [level for quantity, level in watched if quantity == name]
+            )
+        self.time = end
+
+
+def _past_level(value: float, target: float, levels: list[float]) -> float:
+    """A quantity that has just reached a level counts as past it, despite rounding."""
+    for level in levels:
+        if abs(value - level) <= PAST * max(1.0, abs(level)) and value != target:
+            nudge = PAST * max(1.0, abs(level))
+            return level + nudge if target > level else level - nudge
+    return value
+
+
+def _positions_at_rest(machine: Machine) -> dict[str, bool]:
+    """Breakers closed; a sensing contact as its threshold has it at rest."""
+    positions = dict.fromkeys(machine.trip_currents, True)
+    for part, threshold in machine.thresholds.items():
+        positions[part] = threshold.opens > threshold.closes
+    return positions

@@ -1,0 +1,124 @@
+"""What checks and repairs cost: minutes, and the minutes-equivalent of hazards and parts.
+
+The set-up (door, power, leads, ...) is part of the state: a check costs its minutes and
+the change from the present set-up (cost clusters: Ottosen & Jensen, arXiv 1203.3502).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from lightoff.engine.model import AspectEntry, Check, CheckEntry, Price, RepairEntry
+from lightoff.engine.reasoning.table import Floats, Table
+
+Setup = Mapping[str, str]
+"""Aspect of the set-up -> the state it is in."""
+
+# Minutes-equivalents, all from memory: the minutes a person would rather spend.
+
+PRICE_MINUTES: Mapping[Price, float] = {"none": 0.0, "low": 15.0, "middle": 60.0, "high": 180.0}
+"""By price class of the part."""
+HAZARD_MINUTES: Mapping[str, float] = {
+    "live-line-voltage": 2.0,
+    "charged-capacitor": 1.5,
+    "fuel-gas": 1.0,
+    "carbon-monoxide": 1.0,
+    "hot-surface": 0.5,
+    "moving-fan": 0.5,
+    "fragile-igniter": 0.5,
+    "live-24-volt": 0.5,
+}
+"""By hazard, the id of its caution."""
+OTHER_HAZARD_MINUTES = 0.25
+VERIFY_MINUTES = 15.0
+"""A call for heat watched to its end: closes every repair, and "nothing found"."""
+REFER_MINUTES = 120.0
+"""Handing the job on to somebody who knows more."""
+CALL_BACK_MINUTES = 120.0
+"""A second visit because the wrong thing was repaired."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Costs:
+    """What checks and repairs cost; per check means in the order of the table's checks."""
+
+    minutes: Floats
+    """Minutes per check when its set-up is there already, shape (checks,)."""
+    setups: tuple[Setup, ...]
+    """Per check, the states it needs."""
+    transitions: Mapping[str, Mapping[str, float]]
+    """Aspect -> state -> minutes to bring it there."""
+    start: Setup
+    """The set-up on arrival and after a verification call."""
+    hazard_minutes: Floats
+    """Minutes-equivalent of the hazards per check, shape (checks,)."""
+    repair_minutes: Mapping[str, float]
+    """Repair -> minutes with the price of the part and a verification call."""
+    tools: tuple[frozenset[str], ...]
+    """Per check, the tools it needs."""
+
+
+def costs_of(
+    table: Table,
+    checks: Mapping[str, Check],
+    aspects: Mapping[str, AspectEntry],
+    repairs: Mapping[str, RepairEntry],
+) -> Costs:
+    """The costs of a table's checks and of all repairs, from the knowledge."""
+    rows = [checks[check] for check in table.checks]
+    return Costs(
+        minutes=np.array([row.entry.minutes for row in rows], dtype=np.float64),
+        setups=tuple(row.setup for row in rows),
+        transitions={name: aspect.minutes for name, aspect in aspects.items()},
+        start={name: aspect.start for name, aspect in aspects.items()},
+        hazard_minutes=np.array([hazard_minutes(row.entry) for row in rows], dtype=np.float64),
+        repair_minutes={name: repair_minutes(repair) for name, repair in repairs.items()},
+        tools=tuple(frozenset(row.entry.tools) for row in rows),
+    )
+
+
+def hazard_minutes(check: CheckEntry) -> float:
+    """Minutes-equivalent of a check's hazards: the safer of two equal checks wins."""
+    return sum(HAZARD_MINUTES.get(hazard, OTHER_HAZARD_MINUTES) for hazard in check.hazards)
+
+
+def repair_minutes(repair: RepairEntry) -> float:
+    """Minutes of a repair with the price of the part and a verification call."""
+    return repair.minutes + PRICE_MINUTES[repair.price] + VERIFY_MINUTES
+
+
+def transition_minutes(costs: Costs, needed: Setup, setup_now: Setup) -> float:
+    """Minutes to bring the set-up from what it is now to what is needed.
+
+    An aspect missing from `setup_now` is as on arrival. KeyError for an unknown state.
+    """
+    return sum(
+        costs.transitions[aspect][state]
+        for aspect, state in needed.items()
+        if setup_now.get(aspect, costs.start.get(aspect)) != state
+    )
+
+
+def all_minutes(costs: Costs, setup_now: Setup) -> Floats:
+    """Minutes of every check from the present set-up, shape (checks,)."""
+    changes = [transition_minutes(costs, needed, setup_now) for needed in costs.setups]
+    result: Floats = costs.minutes + np.array(changes, dtype=np.float64)
+    return result
+
+
+def minutes_of(table: Table, costs: Costs, check: str, setup_now: Setup) -> float:
+    """Minutes of one check from the present set-up; ValueError if the table lacks it."""
+    index = table.checks.index(check)
+    change = transition_minutes(costs, costs.setups[index], setup_now)
+    return float(costs.minutes[index]) + change
+
+
+def setup_after(table: Table, costs: Costs, checks_done: Iterable[str]) -> dict[str, str]:
+    """The set-up after checks done in this order, starting from arrival."""
+    setup = dict(costs.start)
+    for check in checks_done:
+        setup.update(costs.setups[table.checks.index(check)])
+    return setup

@@ -1,0 +1,69 @@
+"""One furnace ready to be diagnosed: its checks, predictions and costs put together."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from lightoff.engine.machine import probe
+from lightoff.engine.model import Check, Fault, Furnace, Knowledge
+from lightoff.engine.reasoning.belief import Belief, Finding, posterior
+from lightoff.engine.reasoning.choice import Decision, decide
+from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
+from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, outcome_index, predict
+from lightoff.engine.reasoning.table import Table
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """What is the same for every job on one type of furnace."""
+
+    knowledge: Knowledge
+    furnace: Furnace
+    checks: Mapping[str, Check]
+    table: Table
+    costs: Costs
+
+    @classmethod
+    def of(cls, knowledge: Knowledge, furnace: str) -> Diagnosis:
+        """Predict everything for a furnace; KeyError if the knowledge lacks it."""
+        model, checks = knowledge.furnaces[furnace], knowledge.checks[furnace]
+        table = predict(model, list(checks.values()))
+        costs = costs_of(table, checks, knowledge.aspects, knowledge.repairs)
+        return cls(knowledge, model, checks, table, costs)
+
+    def belief(self, state: JobState) -> Belief:
+        """What is known in a job as it stands."""
+        return posterior(self.table, state.findings, state.repaired)
+
+    def setup_now(self, state: JobState) -> Setup:
+        """Door, power, leads, ... as the checks done so far have left them."""
+        return setup_after(self.table, self.costs, state.checks_done)
+
+    def decide(
+        self, belief: Belief, state: JobState, toolbox: Collection[str] | None = None
+    ) -> Decision:
+        """What to do next in a job as it stands."""
+        return decide(belief, self.costs, self.setup_now(state), state.skipped, toolbox)
+
+
+class SimulatedFurnace:
+    """A furnace with hidden faults that answers checks, as the machine has it."""
+
+    def __init__(self, furnace: Furnace, faults: Sequence[Fault]) -> None:
+        self._traces = Traces(furnace)
+        self._overrides = {
+            place: value for fault in faults for place, value in fault.overrides.items()
+        }
+
+    def answer(self, check: Check) -> Finding:
+        """The outcome of a check, read without error."""
+        trace = self._traces.of({**self._overrides, **check.trying})
+        reading = probe.read(trace, check.entry.reads)
+        outcome = check.outcomes[outcome_index(check, reading)].id
+        entered = outcome if isinstance(reading, str | None) else f"{reading:.6g}"
+        return Finding(check.id, outcome, entered)
+
+
+__all__ = ["Diagnosis", "SimulatedFurnace", "hypotheses_of"]

@@ -1,0 +1,225 @@
+"""For every fault and check: how likely each outcome is, from the simulated furnace.
+
+A reading is spread by the tolerance of the instrument and by the natural variation of
+good parts; what falls into a band is the chance of that outcome. A small share is kept
+for a wrong or misread answer, so that no single answer can kill the truth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import erf, inf, isinf, sqrt
+
+import numpy as np
+
+from lightoff.engine.machine import probe
+from lightoff.engine.machine.plan import Machine, Plan
+from lightoff.engine.machine.simulate import simulate
+from lightoff.engine.machine.trace import Trace
+from lightoff.engine.model import (
+    NO_FAULT,
+    NOT_REACHED,
+    SOMETHING_ELSE,
+    Check,
+    Fault,
+    Furnace,
+    Overrides,
+    Value,
+)
+from lightoff.engine.reasoning.table import Floats, Hypothesis, Table
+
+NO_FAULT_WEIGHT = 0.04
+SOMETHING_ELSE_WEIGHT = 0.02
+"""Prior shares of a furnace that is sound, and of a fault not modelled (from memory)."""
+
+PRESENT = 0.6
+PRESENT_IF_PROVOKED = 0.95
+"""Chance that a fault that comes and goes is there in a call (from memory)."""
+
+TOLERANCE: Mapping[str, tuple[float, float]] = {
+    "voltage": (0.015, 0.2),
+    "current": (0.02, 0.02),
+    "resistance": (0.02, 0.3),
+    "pressure": (0.02, 5.0),
+    "temperature": (0.0, 3.0),
+    "temperature-rise": (0.0, 1.5),
+    "time": (0.05, 2.0),
+    "length": (0.05, 0.003),
+    "fraction": (0.03, 0.02),
+}
+"""Usual spread of a reading by dimension: (share of it, plus so much in SI units).
+
+From memory of what hand-held instruments and a person's watch can do."""
+
+FINER: Mapping[str, tuple[float, float]] = {"microamps": (0.04, 0.05e-6), "flue": (0.04, 0.002)}
+"""The same for readings far smaller than others of their dimension."""
+
+PARTS_PER_MILLION = (0.05, 5e-6)
+
+
+def predict(furnace: Furnace, checks: Sequence[Check]) -> Table:
+    """The table over no fault, something else and every single fault."""
+    hypotheses = hypotheses_of(furnace)
+    traces = Traces(furnace)
+    faults = [furnace.faults[fault] for each in hypotheses for fault in each.faults]
+    blocks = [_block(check, faults, traces) for check in checks]
+    starts = np.cumsum([0, *(len(check.outcomes) for check in checks)])
+    return Table(
+        hypotheses=hypotheses,
+        checks=tuple(check.id for check in checks),
+        outcomes=tuple(tuple(outcome.id for outcome in check.outcomes) for check in checks),
+        start=starts.astype(np.int64),
+        likelihood=np.vstack(blocks) if blocks else np.zeros((0, len(hypotheses))),
+    )
+
+
+def hypotheses_of(furnace: Furnace) -> tuple[Hypothesis, ...]:
+    """No fault, something else, and every single fault with its share of the rest."""
+    total = sum(fault.entry.weight for fault in furnace.faults.values())
+    rest = (1.0 - NO_FAULT_WEIGHT - SOMETHING_ELSE_WEIGHT) / total
+    singles = [
+        Hypothesis(fault.id, (fault.id,), fault.repair, fault.entry.weight * rest)
+        for fault in furnace.faults.values()
+    ]
+    return (
+        Hypothesis(NO_FAULT, (), "no-repair", NO_FAULT_WEIGHT),
+        Hypothesis(SOMETHING_ELSE, (), "refer", SOMETHING_ELSE_WEIGHT),
+        *singles,
+    )
+
+
+class Traces:
+    """Traces of one furnace by what differs from the healthy one, each simulated once."""
+
+    def __init__(self, furnace: Furnace) -> None:
+        self.plan = Plan(furnace)
+        self._traces: dict[frozenset[tuple[tuple[str, str], Value]], Trace] = {}
+
+    def of(self, overrides: Overrides) -> Trace:
+        """The trace under overrides; those that change nothing do not count."""
+        parts = self.plan.furnace.parts
+        changed = frozenset(
+            (place, value)
+            for place, value in overrides.items()
+            if parts[place[0]].values[place[1]] != value
+        )
+        if changed not in self._traces:
+            self._traces[changed] = simulate(Machine(self.plan, dict(changed)))
+        return self._traces[changed]
+
+
+def _block(check: Check, faults: Sequence[Fault], traces: Traces) -> Floats:
+    """P(outcome | hypothesis) of one check, shape (outcomes, hypotheses)."""
+    healthy = _reading(check, {}, traces)
+    readings = [_reading(check, fault.overrides, traces) for fault in faults]
+    chances = outcome_chances(check, [healthy, *readings])
+    sound, faulty = chances[:, :1], chances[:, 1:]
+    present = np.array([_present(fault, check) for fault in faults])
+    mixed = present * faulty + (1.0 - present) * sound
+    unknown = np.full((len(check.outcomes), 1), 1.0 / len(check.outcomes))
+    exact: Floats = np.hstack([sound, unknown, mixed])
+    return (1.0 - check.misread) * exact + check.misread * unknown
+
+
+def _reading(check: Check, overrides: Overrides, traces: Traces) -> Value | None:
+    trace = traces.of({**overrides, **check.trying})
+    return probe.read(trace, check.entry.reads)
+
+
+def _present(fault: Fault, check: Check) -> float:
+    if not fault.entry.comes_and_goes:
+        return 1.0
+    provoked = not set(fault.entry.shows_when).isdisjoint(check.entry.provokes)
+    return PRESENT_IF_PROVOKED if provoked else PRESENT
+
+
+def outcome_chances(check: Check, readings: Sequence[Value | None]) -> Floats:
+    """How likely each outcome is for each true reading, shape (outcomes, readings)."""
+    if check.dimension:
+        return _numeric_chances(check, readings)
+    chances = np.zeros((len(check.outcomes), len(readings)))
+    for column, reading in enumerate(readings):
+        chances[outcome_index(check, reading), column] = 1.0
+    return chances
+
+
+def _numeric_chances(check: Check, readings: Sequence[Value | None]) -> Floats:
+    reached = np.array([reading is not None for reading in readings])
+    values = np.array([_finite(reading) for reading in readings])
+    spread = spread_of(check, values)
+    chances = np.zeros((len(check.outcomes), len(readings)))
+    otherwise = None
+    for row, outcome in enumerate(check.outcomes):
+        if outcome.id == NOT_REACHED:
+            chances[row] = ~reached
+        elif outcome.band.otherwise:
+            otherwise = row
+        else:
+            above = _below((outcome.band.low - values) / spread)
+            chances[row] = (_below((outcome.band.high - values) / spread) - above) * reached
+    if otherwise is not None:
+        chances[otherwise] = np.clip(1.0 - chances.sum(axis=0), 0.0, 1.0)
+    normal: Floats = chances / chances.sum(axis=0)
+    return normal
+
+
+BEYOND_ANY_METER = 1e15
+
+
+def _finite(reading: Value | None) -> float:
+    """A number to compute with: an open circuit reads beyond any meter."""
+    if reading is None:
+        return 0.0
+    value = float(reading)
+    return BEYOND_ANY_METER if isinf(value) else value
+
+
+def spread_of(check: Check, values: Floats) -> Floats:
+    """Standard deviation of readings around their true values, SI units."""
+    share, fixed = _tolerance(check)
+    size = np.abs(values)
+    instrument = share * size + fixed
+    spread: Floats = np.hypot(instrument, check.varies * size)
+    return np.where(size >= BEYOND_ANY_METER, 1.0, spread)
+
+
+def _tolerance(check: Check) -> tuple[float, float]:
+    reads = check.entry.reads
+    if reads.flue == "co-air-free":
+        return PARTS_PER_MILLION
+    if reads.microamps is not None:
+        return FINER["microamps"]
+    return FINER["flue"] if reads.flue is not None else TOLERANCE[check.dimension]
+
+
+_erf = np.frompyfunc(erf, 1, 1)
+
+
+def _below(deviations: Floats) -> Floats:
+    """Normal distribution function."""
+    shares: Floats = 0.5 * (1.0 + np.asarray(_erf(deviations / sqrt(2.0)), dtype=np.float64))
+    return shares
+
+
+def outcome_index(check: Check, reading: Value | None) -> int:
+    """Which outcome an exact reading falls into; LookupError if the bands leave a gap."""
+    otherwise = None
+    for index, outcome in enumerate(check.outcomes):
+        band = outcome.band
+        if reading is None:
+            if outcome.id == NOT_REACHED:
+                return index
+        elif band.otherwise:
+            otherwise = index
+        elif isinstance(reading, str):
+            if reading in band.words:
+                return index
+        elif outcome.id != NOT_REACHED and not band.words and _inside(reading, band.low, band.high):
+            return index
+    if otherwise is None or reading is None:
+        raise LookupError(f"{check.id} has no outcome for {reading}")
+    return otherwise
+
+
+def _inside(reading: float, low: float, high: float) -> bool:
+    return low <= reading < high or (reading == inf == high)
