@@ -30,18 +30,23 @@ MOST_PROBLEMS = 50
 YamlPath = tuple[str | int, ...]
 """Keys and positions from the top of a file to a value."""
 
+Data = str | int | float | bool | list["Data"] | dict[str, "Data"]
+"""What a file can say."""
+
+Events = Iterator[yaml.Event]
+Node = yaml.ScalarEvent | yaml.CollectionStartEvent
+
 _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
 _FLOAT = re.compile(
     r"[-+]?(?:(?:[0-9]+\.[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?|[0-9]+[eE][-+]?[0-9]+)"
 )
-Events = Iterator[yaml.Event]
-
 _NOTHING = frozenset(("", "~", "null", "Null", "NULL"))
 _HIDDEN = re.compile(
     r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]"
 )
 """Control characters, line and paragraph separators, and marks that turn text around."""
+_LONGEST_MESSAGE = 400
 _DIGITS = 18
 """Digits an integer may have."""
 
@@ -53,6 +58,12 @@ class Problem:
     place: Place
     what: str
     mend: str
+
+    def __post_init__(self) -> None:
+        """Keep to one line, whatever of the file is quoted."""
+        for name in ("what", "mend"):
+            line = " ".join(_HIDDEN.sub("?", getattr(self, name)).split())
+            object.__setattr__(self, name, line[:_LONGEST_MESSAGE])
 
     def __str__(self) -> str:
         return f"{self.place}: {self.what}; {self.mend}"
@@ -130,10 +141,8 @@ class _Reader:
             data = self.whole(yaml.parse(self.text, Loader=_PARSER))
         except _Stop:
             pass
-        except yaml.MarkedYAMLError as error:
-            self.not_yaml(error)
-        except (yaml.YAMLError, ValueError, RecursionError):
-            self.note(Place(self.name, 1), "the file is not YAML", "look for a stray character")
+        except (yaml.YAMLError, ValueError, RecursionError) as error:
+            self.problems.append(_not_yaml(self.name, error))
         return Document(self.name, data, self.marks, tuple(self.problems))
 
     def whole(self, events: Events) -> Data:
@@ -142,6 +151,7 @@ class _Reader:
         start = next(events)
         if isinstance(start, yaml.StreamEndEvent):
             self.stop(Place(self.name, 1), "the file is empty", "fill it or remove it")
+        assert isinstance(start, yaml.DocumentStartEvent)
         if start.version or start.tags:
             self.note(self.at(start), "a % directive is not read", "take the line out")
         data = self.value(next(events), events, ())
@@ -157,6 +167,7 @@ class _Reader:
         if isinstance(event, yaml.AliasEvent):
             self.note(self.at(event), f"*{event.anchor} is an alias", "write the value out")
             return ""
+        assert isinstance(event, Node)
         self.refuse_labels(event)
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event, path)
@@ -215,7 +226,7 @@ class _Reader:
         self.note(self.at(event), f"{text[:20]} is out of range", "write a smaller number")
         return 0
 
-    def refuse_labels(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> None:
+    def refuse_labels(self, event: Node) -> None:
         if event.anchor:
             self.note(self.at(event), f"&{event.anchor} is an anchor", "take it out")
         if event.tag:
@@ -235,14 +246,7 @@ class _Reader:
             self.stop(self.at(event), f"nested deeper than {DEEPEST} levels", "flatten it")
 
     def at(self, event: yaml.Event) -> Place:
-        mark = event.start_mark
-        return Place(self.name, mark.line + 1, mark.column + 1)
-
-    def not_yaml(self, error: yaml.MarkedYAMLError) -> None:
-        mark = error.problem_mark or error.context_mark
-        place = Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name, 1)
-        reason = error.problem or error.context or "cannot be understood"
-        self.note(place, f"not YAML: {reason}", "check indents, quotes and brackets around here")
+        return _place(self.name, event.start_mark)
 
     def note(self, place: Place, what: str, mend: str) -> None:
         self.problems.append(Problem(place, what, mend))
@@ -252,3 +256,15 @@ class _Reader:
     def stop(self, place: Place, what: str, mend: str) -> NoReturn:
         self.note(place, what, mend)
         raise _Stop
+
+
+def _place(name: str, mark: Any) -> Place:  # noqa: ANN401 - two kinds of marks, one shape
+    return Place(name, mark.line + 1, mark.column + 1) if mark else Place(name, 1)
+
+
+def _not_yaml(name: str, error: Exception) -> Problem:
+    if not isinstance(error, yaml.MarkedYAMLError):
+        return Problem(Place(name, 1), "the file is not YAML", "look for a stray character")
+    place = _place(name, error.problem_mark or error.context_mark)
+    reason = error.problem or error.context or "cannot be understood"
+    return Problem(place, f"not YAML: {reason}", "check indents, quotes and brackets around here")

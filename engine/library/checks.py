@@ -55,8 +55,8 @@ def resolve_checks(
             for furnace, check in _fitting(item, furnaces, files).items():
                 resolved[furnace][item.entry.id] = check
     if files.checks.whole:
-        for furnace in furnaces.values():
-            _note_unread_steps(furnace, files)
+        for known in furnaces.values():
+            _note_unread_steps(known, files)
     return resolved
 
 
@@ -65,7 +65,7 @@ def resolve_checks(
 
 def _is_sound(item: Item[CheckEntry], files: Files, references: References) -> bool:
     entry, spot = item.entry, item.spot
-    before = len(spot.report)
+    before = spot.report.noted
     references.source(entry.source, spot.at("source"))
     references.tools(entry.tools, spot.at("tools"))
     references.cautions(entry.hazards, spot.at("hazards"))
@@ -79,7 +79,7 @@ def _is_sound(item: Item[CheckEntry], files: Files, references: References) -> b
         check_timing(entry.reads)
     except ReadingError as error:
         spot.at("reads").wrong(error.what, error.mend)
-    return len(spot.report) == before
+    return spot.report.noted == before
 
 
 def _check_names(entry: CheckEntry, files: Files, spot: Spot) -> None:
@@ -127,27 +127,26 @@ def _fitting(
     """The check on every furnace it is for."""
     entry, spot = item.entry, item.spot
     found: dict[str, Check] = {}
-    lacking: dict[str, str] = {}
-    before = len(spot.report)
+    lacking: dict[str, LacksError] = {}
+    before = spot.report.noted
     for furnace in furnaces.values():
         if entry.only_on and furnace.id not in entry.only_on:
             continue
         try:
             found[furnace.id] = _resolve(entry, furnace, spot)
         except LacksError as error:
-            lacking[furnace.id] = str(error.args[0])
+            lacking[furnace.id] = error
         except ReadingError as error:
             spot.at("reads").wrong(error.what, error.mend)
     _note_lacking(item, lacking, nowhere=not found and len(furnaces) == len(files.furnaces.named))
-    return found if len(spot.report) == before else {}
+    return found if spot.report.noted == before else {}
 
 
-def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, str], nowhere: bool) -> None:
+def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, LacksError], nowhere: bool) -> None:
     """A missing thing is a mistake on a furnace the check is for, or if it is so on all."""
     if item.entry.only_on or nowhere:
-        for furnace, missing in lacking.items():
-            what, _, mend = missing.partition(", ")
-            item.spot.at("reads").wrong(f"{furnace} has {what}", mend)
+        for furnace, error in lacking.items():
+            item.spot.at("reads").wrong(f"{furnace} has {error.what}", error.mend)
 
 
 def _resolve(entry: CheckEntry, furnace: Furnace, spot: Spot) -> Check:

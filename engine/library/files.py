@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from lightoff.engine.library.report import Report, Spot
 from lightoff.engine.library.shape import convert
@@ -22,7 +22,7 @@ from lightoff.engine.model import (
     SourceEntry,
     ToolEntry,
 )
-from lightoff.engine.strict_yaml import Problem, read
+from lightoff.engine.strict_yaml import Data, Problem, read
 
 E = TypeVar("E", bound=Entry)
 
@@ -120,7 +120,7 @@ class _FolderReader:
             self.report.add(Problem(Place(pattern, 1), "there is no such file", mend))
         return section
 
-    def items(self, path: Path, kind: type[Entry]) -> Iterator[tuple[Any, Spot]]:
+    def items(self, path: Path, kind: type[Entry]) -> Iterator[tuple[Data, Spot]]:
         """The entries of a file: one mapping of a furnace, or a list of entries."""
         document = read(path, path.relative_to(self.folder).as_posix())
         for problem in document.problems:
@@ -146,7 +146,7 @@ class _FolderReader:
                     self.report.add(Problem(place, "nothing reads this file", mend))
 
 
-def _add(section: Section[E], data: Any, spot: Spot, kind: type[E]) -> None:
+def _add(section: Section[E], data: Data, spot: Spot, kind: type[E]) -> None:
     id_ = data.get("id") if isinstance(data, dict) else None
     entry = convert(data, kind, spot)
     if not isinstance(id_, str):

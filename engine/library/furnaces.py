@@ -11,12 +11,8 @@ from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.sequences import resolve_sequence
 from lightoff.engine.library.values import figure, figures
-from lightoff.engine.library.wiring import (
-    check_all_used,
-    check_chains,
-    check_ports,
-    resolve_nets,
-)
+from lightoff.engine.library.ways import check_all_used, check_ports, check_ways
+from lightoff.engine.library.wiring import check_one_each, resolve_nets
 from lightoff.engine.model import (
     AcceptedEntry,
     Call,
@@ -49,7 +45,7 @@ def resolve_furnace(
 ) -> Furnace | None:
     """The furnace; None if it or one of its parts has a mistake (which has been noted)."""
     entry, spot = item.entry, item.spot
-    before = len(spot.report)
+    before = spot.report.noted
     references.source(entry.source, spot.at("source"))
     call = _call(entry.call, spot.at("call"))
     site = _figures(entry.site, SITE, spot.at("site"), figure)
@@ -57,15 +53,16 @@ def resolve_furnace(
     parts = fit_parts(entry, spot, files, read, references)
     if parts is None:
         return None
+    check_one_each(parts, spot)
     nets = resolve_nets(entry, parts, spot)
-    taps = check_chains(entry, parts, spot)
-    hoses = check_ports(parts, taps, spot)
-    check_all_used(entry, parts, nets, hoses, spot)
+    taps = check_ways(entry, parts, spot)
     faults = fit_faults(entry, parts, read)
+    hoses = check_ports(parts, faults, taps, spot)
+    check_all_used(entry, parts, nets, hoses, spot)
     _check_accepted(entry.accepted_unseen, faults, spot.at("accepted-unseen"))
     _check_accepted(entry.accepted_alike, faults, spot.at("accepted-alike"))
     sequence = resolve_sequence(entry.sequence, parts, nets, spot.at("sequence"))
-    if sequence is None or len(spot.report) > before:
+    if sequence is None or spot.report.noted > before:
         return None
     return Furnace(
         id=entry.id,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from lightoff.engine.library.report import suggestion
-from lightoff.engine.library.wiring import branch_of, split_branch, terminals
+from lightoff.engine.library.wiring import terminals
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import ROOM, Furnace, Part, ReadsEntry
 
@@ -35,10 +35,6 @@ class Reading:
     words: frozenset[str] = frozenset()
 
 
-class LacksError(LookupError):
-    """The furnace has no such part, step, tap or terminal; the check may be for another."""
-
-
 class ReadingError(ValueError):
     """The reading is a mistake on any furnace: what is wrong, and how to mend it."""
 
@@ -46,6 +42,10 @@ class ReadingError(ValueError):
         super().__init__(f"{what}; {mend}")
         self.what = what
         self.mend = mend
+
+
+class LacksError(ReadingError):
+    """The furnace has no such part, step, tap or terminal; the check may be for another."""
 
 
 def given(reads: ReadsEntry) -> list[str]:
@@ -86,7 +86,7 @@ def part_of(name: str, furnace: Furnace) -> Part:
 
 def _has(what: str, name: str, known: Collection[str]) -> None:
     if name not in known:
-        raise LacksError(f"no {what} {name}, {suggestion(name, known)}")
+        raise LacksError(f"no {what} {name}", suggestion(name, known))
 
 
 def _volts(reads: ReadsEntry, furnace: Furnace) -> Reading:
@@ -101,13 +101,14 @@ def _volts(reads: ReadsEntry, furnace: Furnace) -> Reading:
 
 
 def _branch(text: str, furnace: Furnace) -> None:
-    """A part named without its branch means its first one."""
-    name, branch = split_branch(text)
+    """Check a wired branch; a part named without one means its first in the wiring."""
+    name, _, branch = text.partition("/")
     part = part_of(name, furnace)
-    try:
-        branch_of(part.kind, branch or "".join(KINDS[part.kind].branches[:1]))
-    except LookupError as error:
-        raise ReadingError(str(error.args[0]), "name a branch as PART/BRANCH") from None
+    known = KINDS[part.kind].branches
+    if branch and branch not in known:
+        raise ReadingError(f"a {part.kind} has no branch {branch!r}", suggestion(branch, known))
+    wired = [w.branch for w in furnace.line + furnace.control if w.part == name]
+    _has(f"wiring to {name},", branch or "".join(wired[:1]) or "a branch", wired)
 
 
 def _ohms(reads: ReadsEntry, furnace: Furnace) -> Reading:

@@ -9,18 +9,24 @@ from dataclasses import dataclass, field
 from lightoff.engine.model import Place
 from lightoff.engine.strict_yaml import Document, Problem, YamlPath
 
+MOST_PROBLEMS = 500
+"""Mistakes listed at most."""
+_LONGEST_NAME = 60
+_MOST_NAMES = 500
+"""Names looked through for one that is near, and their length (it takes quadratic time)."""
+
 
 @dataclass(slots=True)
 class Report:
-    """All mistakes found so far; the same mistake is kept once."""
+    """All mistakes found so far; `noted` also counts those found again or past the limit."""
 
     found: dict[Problem, None] = field(default_factory=dict)
+    noted: int = 0
 
     def add(self, problem: Problem) -> None:
-        self.found[problem] = None
-
-    def __len__(self) -> int:
-        return len(self.found)
+        self.noted += 1
+        if len(self.found) < MOST_PROBLEMS:
+            self.found[problem] = None
 
     def problems(self) -> list[Problem]:
         """In the order of files and lines."""
@@ -49,12 +55,13 @@ class Spot:
 
     def unknown(self, what: str, name: str, known: Collection[str]) -> None:
         """Note that nothing is called `name`, with the nearest name that exists."""
-        self.wrong(f"no {what} is called {name!r}", suggestion(name, known))
+        self.wrong(f"no {what} is called {name[:_LONGEST_NAME]!r}", suggestion(name, known))
 
 
 def suggestion(name: str, known: Collection[str]) -> str:
     """The mend for a wrong name."""
-    near = difflib.get_close_matches(name, known, n=1)
+    names = sorted(known)[:_MOST_NAMES]
+    near = difflib.get_close_matches(name[:_LONGEST_NAME], names, n=1)
     if near:
         return f"did you mean {near[0]}?"
-    return f"known are {', '.join(sorted(known))}" if known else "none is known"
+    return f"known are {', '.join(names)}" if names else "none is known"

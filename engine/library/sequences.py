@@ -23,13 +23,13 @@ from lightoff.engine.model import (
 
 def resolve_sequence(entry: SequenceEntry, parts: Parts, nets: Nets, spot: Spot) -> Sequence | None:
     """The sequence; None after a mistake has been noted."""
-    before = len(spot.report)
+    before = spot.report.noted
     sequence = _Resolver(entry, parts, nets, spot).sequence()
-    if len(spot.report) == before:
+    if spot.report.noted == before:
         for where, what, mend in state_graph.problems(sequence):
             spot.at(*where).wrong(what, mend)
         _note_idle_relays(sequence, parts, spot)
-    return sequence if len(spot.report) == before else None
+    return sequence if spot.report.noted == before else None
 
 
 def _note_idle_relays(sequence: Sequence, parts: Parts, spot: Spot) -> None:

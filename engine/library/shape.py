@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from copy import deepcopy
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import msgspec
 
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.model import Entry
-from lightoff.engine.strict_yaml import YamlPath
+from lightoff.engine.strict_yaml import Data, YamlPath
 
 E = TypeVar("E", bound=Entry)
 
@@ -19,6 +17,8 @@ _MESSAGE = re.compile(r"(?P<what>.*?)(?: - at `(?:key` in `)?\$(?P<path>.*)`)?",
 _STEP = re.compile(r"\[(\d+|\.\.\.)\]|\.([^.\[]+)")
 _QUOTED = re.compile(r"`([^`]*)`")
 _ANY_KEY = "..."
+MOST_UNKNOWN_KEYS = 20
+"""Unknown keys listed of one entry."""
 
 _KINDS_OF_VALUE = {
     "str": "text",
@@ -31,13 +31,12 @@ _KINDS_OF_VALUE = {
 }
 
 
-def convert(data: object, kind: type[E], spot: Spot) -> E | None:
+def convert(data: Data, kind: type[E], spot: Spot) -> E | None:
     """The entry, or None after its mistakes have been noted.
 
-    All unknown keys are noted; of other mistakes in one entry, the first.
+    Unknown keys are all noted (up to a limit); of other mistakes in one entry, the first.
     """
-    spoilt = False
-    while True:
+    for already in range(MOST_UNKNOWN_KEYS):
         try:
             entry = msgspec.convert(data, kind)
         except msgspec.ValidationError as error:
@@ -47,9 +46,10 @@ def convert(data: object, kind: type[E], spot: Spot) -> E | None:
             _note(spot, kind, what, path)
             if key is None:
                 return None
-            data, spoilt = _without(data, (*path, key)), True
+            data = _without(data, (*path, key))
         else:
-            return None if spoilt else entry
+            return None if already else entry
+    return None
 
 
 def _read(message: str) -> tuple[str, YamlPath]:
@@ -61,39 +61,47 @@ def _read(message: str) -> tuple[str, YamlPath]:
     )
 
 
-def _find_keys(data: object, kind: type[Entry], message: str, path: YamlPath) -> YamlPath:
+def _find_keys(data: Data, kind: type[Entry], message: str, path: YamlPath) -> YamlPath:
     """Replace each "..." by the key of the mapping whose value causes the message."""
     while _ANY_KEY in path:
         index = path.index(_ANY_KEY)
         outside = path[:index]
-        for key, value in _inside(data, outside).items():
-            if _fails(_replaced(data, outside, {key: value}), kind, message):
-                path = (*outside, key, *path[index + 1 :])
-                break
-        else:
-            return outside
+        mapping = _inside(data, outside)
+        assert isinstance(mapping, dict)
+        items = list(mapping.items())
+        while len(items) > 1:
+            half = items[: len(items) // 2]
+            fails = _fails(_replaced(data, outside, dict(half)), kind, message)
+            items = half if fails else items[len(half) :]
+        path = (*outside, items[0][0], *path[index + 1 :])
     return path
 
 
-def _inside(data: Any, path: YamlPath) -> Any:
+def _inside(data: Data, path: YamlPath) -> Data:
     for step in path:
-        data = data[step]
+        data = data[step]  # type: ignore[index]
     return data
 
 
-def _replaced(data: object, path: YamlPath, value: object) -> object:
-    copy = deepcopy(data)
-    _inside(copy, path[:-1])[path[-1]] = value
-    return copy
+def _replaced(data: Data, path: YamlPath, value: Data) -> Data:
+    """The data with another value at a path; only what lies along it is copied."""
+    if not path:
+        return value
+    inner = _replaced(_inside(data, path[:1]), path[1:], value)
+    if isinstance(data, list):
+        return [inner if index == path[0] else item for index, item in enumerate(data)]
+    assert isinstance(data, dict)
+    return {key: inner if key == path[0] else item for key, item in data.items()}
 
 
-def _without(data: object, path: YamlPath) -> object:
-    copy = deepcopy(data)
-    del _inside(copy, path[:-1])[path[-1]]
-    return copy
+def _without(data: Data, path: YamlPath) -> Data:
+    mapping = _inside(data, path[:-1])
+    assert isinstance(mapping, dict)
+    rest = {key: value for key, value in mapping.items() if key != path[-1]}
+    return _replaced(data, path[:-1], rest)
 
 
-def _fails(data: object, kind: type[Entry], message: str) -> bool:
+def _fails(data: Data, kind: type[Entry], message: str) -> bool:
     try:
         msgspec.convert(data, kind)
     except msgspec.ValidationError as error:
@@ -142,14 +150,13 @@ def _choices(kind: type[Entry], path: YamlPath) -> list[str]:
     return [str(value) for value in getattr(_type_at(kind, path), "values", ())]
 
 
-def _type_at(kind: type[Entry], path: YamlPath) -> Any:
+def _type_at(kind: type[Entry], path: YamlPath) -> object:
     """What msgspec expects at a path."""
     from msgspec import inspect
 
-    found: Any = inspect.type_info(kind)
+    found: object = inspect.type_info(kind)
     for step in path:
-        fields: Mapping[str, Any] = {f.encode_name: f.type for f in getattr(found, "fields", ())}
-        found = fields.get(str(step)) or getattr(
-            found, "item_type", getattr(found, "value_type", None)
-        )
+        fields = {field.encode_name: field.type for field in getattr(found, "fields", ())}
+        inner = getattr(found, "value_type", None)
+        found = fields.get(str(step)) or getattr(found, "item_type", inner)
     return found

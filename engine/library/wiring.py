@@ -1,4 +1,4 @@
-"""Wiring and the ways of air and gas of one furnace."""
+"""The two electrical nets of one furnace."""
 
 from __future__ import annotations
 
@@ -7,19 +7,39 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from lightoff.engine.library.report import Spot, suggestion
-from lightoff.engine.library.values import NAMES_HOSE, NAMES_TAP, TAP
+from lightoff.engine.library.values import TAP
 from lightoff.engine.machine.kinds import KINDS
-from lightoff.engine.model import ROOM, FurnaceEntry, Part, Wire, WireEntry
+from lightoff.engine.model import FurnaceEntry, Part, Wire, WireEntry
 
 SOURCES = {"line": ("supply", "source"), "control": ("transformer", "secondary")}
 """Net -> (kind, branch) that feeds it."""
 
-_CHAINS = {
-    "combustion-air": ("passage", "heat-exchanger", "drain", "motor"),
-    "house-air": ("passage", "motor"),
-    "gas-train": ("gas-supply", "gas-cock", "gas-valve", "burners"),
+ONE_EACH = (
+    "board",
+    "burners",
+    "drain",
+    "flame-sensor",
+    "gas-cock",
+    "gas-supply",
+    "gas-valve",
+    "heat-exchanger",
+    "igniter",
+    "pressure-switch",
+    "supply",
+    "thermostat",
+    "transformer",
+)
+"""Kinds of which a furnace has just one part."""
+
+_MUST_BE_WIRED = {
+    ("transformer", "primary"): "line",
+    ("flame-sensor", "flame"): "line",
+    ("igniter", "element"): "line",
+    ("motor", "winding"): "line",
+    ("board", "power"): "control",
+    ("gas-valve", "coil"): "control",
 }
-"""Chain -> kinds that may stand in it."""
+"""(kind, branch) without which a part does nothing -> its net."""
 
 Parts = Mapping[str, Part]
 
@@ -37,6 +57,14 @@ class Nets:
         return terminals(self.line), terminals(self.control)
 
 
+def check_one_each(parts: Parts, spot: Spot) -> None:
+    """Note every kind of which a furnace must have one part and has none or several."""
+    counted = Counter(part.kind for part in parts.values())
+    for kind in ONE_EACH:
+        if counted[kind] != 1:
+            spot.at("parts").wrong(f"{counted[kind]} parts of kind {kind}", "fit just one")
+
+
 def terminals(wires: Iterable[Wire]) -> frozenset[str]:
     """The terminals between which wires lie."""
     return frozenset(end for wire in wires for end in (wire.start, wire.end))
@@ -45,18 +73,16 @@ def terminals(wires: Iterable[Wire]) -> frozenset[str]:
 def resolve_nets(entry: FurnaceEntry, parts: Parts, spot: Spot) -> Nets:
     """Both nets of a furnace; mistakes are noted and left out."""
     wiring = spot.at("wiring")
+    before = spot.report.noted
     line = _net("line", entry.wiring.line, parts, wiring.at("line"))
     control = _net("control", entry.wiring.control, parts, wiring.at("control"))
     for shared in sorted(terminals(line) & terminals(control)):
         wiring.wrong(f"terminal {shared} stands in both nets", "give it two names")
     _note_twice(line + control, wiring)
-    return Nets(line, control)
-
-
-def split_branch(text: str) -> tuple[str, str]:
-    """(part, branch) of "PART/BRANCH" or of "PART", whose branch is ""."""
-    part, _, branch = text.partition("/")
-    return part, branch
+    nets = Nets(line, control)
+    if spot.report.noted == before:
+        _check_wired(nets, parts, wiring)
+    return nets
 
 
 def branch_of(kind: str, branch: str) -> str:
@@ -116,73 +142,10 @@ def _note_twice(wires: tuple[Wire, ...], spot: Spot) -> None:
             spot.wrong(f"{part}, branch {branch}, is wired {times} times", "wire it once")
 
 
-def check_chains(entry: FurnaceEntry, parts: Parts, spot: Spot) -> frozenset[str]:
-    """Check the ways of air and gas; return the taps along them, with the room."""
-    chains = _chains(entry)
-    for name, chain in chains.items():
-        for index, link in enumerate(chain):
-            if not TAP.fullmatch(link):
-                _check_link(name, link, parts, spot.at(name, index))
-    links = Counter(link for chain in chains.values() for link in chain)
-    for link, times in links.items():
-        if times > 1:
-            spot.wrong(f"{link} stands {times} times in the ways of air and gas", "keep one")
-    taps = frozenset(link for link in links if TAP.fullmatch(link)) | {ROOM}
-    _check_leaks(entry, parts, taps, spot.at("leaks"))
-    return taps
-
-
-def _chains(entry: FurnaceEntry) -> dict[str, list[str]]:
-    return {
-        "combustion-air": entry.combustion_air,
-        "house-air": entry.house_air,
-        "gas-train": entry.gas_train,
-    }
-
-
-def _check_link(chain: str, name: str, parts: Parts, spot: Spot) -> None:
-    part = parts.get(name)
-    if part is None:
-        spot.unknown("part of this furnace", name, parts)
-    elif part.kind not in _CHAINS[chain]:
-        mend = f"it takes {', '.join(_CHAINS[chain])}"
-        spot.wrong(f"a {part.kind} cannot stand in the {chain}", mend)
-
-
-def _check_leaks(entry: FurnaceEntry, parts: Parts, taps: frozenset[str], spot: Spot) -> None:
-    for tap, name in entry.leaks.items():
-        if tap not in taps - {ROOM}:
-            spot.at(tap).unknown("tap", tap, taps - {ROOM})
-        part = parts.get(name)
-        if part is None:
-            spot.at(tap).unknown("part of this furnace", name, parts)
-        elif part.kind != "opening":
-            spot.at(tap).wrong(f"{name} is a {part.kind}", "name a part of kind opening")
-
-
-def check_ports(parts: Parts, taps: frozenset[str], spot: Spot) -> frozenset[str]:
-    """Check what pressure switches are tapped to; return the hoses in use."""
-    hoses = {part.id for part in parts.values() if part.kind == "hose"}
-    used: set[str] = set()
-    for part in parts.values():
-        for value in sorted(part.values):
-            named = str(part.values[value])
-            if (part.kind, value) in NAMES_TAP and named not in taps:
-                spot.at("parts", part.id).unknown(f"tap for {value}", named, taps)
-            if (part.kind, value) in NAMES_HOSE and named != "none":
-                used.add(named)
-                if named not in hoses:
-                    spot.at("parts", part.id).unknown(f"hose for {value}", named, hoses)
-    return frozenset(used)
-
-
-def check_all_used(
-    entry: FurnaceEntry, parts: Parts, nets: Nets, hoses: frozenset[str], spot: Spot
-) -> None:
-    """Note every part that stands in no net, no way of air or gas and at no hose."""
-    used = {wire.part for wire in nets.line + nets.control} | hoses | set(entry.leaks.values())
-    used.update(*_chains(entry).values())
-    for part in parts.values():
-        if part.id not in used:
-            mend = "wire it, put it in a way of air or gas, or take it out"
-            spot.at("parts", part.id).wrong(f"{part.id} is connected to nothing", mend)
+def _check_wired(nets: Nets, parts: Parts, spot: Spot) -> None:
+    for (kind, branch), name in _MUST_BE_WIRED.items():
+        wired = {wire.part for wire in getattr(nets, name) if wire.branch == branch}
+        for part in parts.values():
+            if part.kind == kind and part.id not in wired:
+                what = f"the {name} net has no wire for {part.id}, branch {branch}"
+                spot.at(name).wrong(what, "wire it there")

@@ -1,12 +1,17 @@
-"""Both nets of a furnace solved together: line first, then 24 V through the transformer."""
+"""Both nets of a furnace solved together: line first, then 24 V through the transformer.
+
+`Powered` says what the solved nets do to the parts that hang on them.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lightoff.engine.machine.circuit import METER_OHMS, Solution
+from lightoff.engine.machine.circuit import Solution
 from lightoff.engine.machine.kinds.base import Standing
 from lightoff.engine.machine.plan import Machine
+from lightoff.engine.model import Input
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +55,79 @@ class Electrics:
         share = self.machine.number(sensor, "rectified")
         return abs(self.amperes(sensor, "flame")) * share
 
+    def board_reading(self, reading: Input) -> float:
+        """What the board reads at one of its inputs, in volts or amperes."""
+        if reading.microamps is not None:
+            return self.flame_current(reading.microamps)
+        assert reading.volts is not None
+        return abs(self.volts(*reading.volts))
+
     def _branch(self, part: str, branch: str) -> tuple[Solution, float, int]:
         in_line, index = self.machine.plan.branches[part, branch]
         if in_line:
             return self.line, self.line_volts, index
         return self.control, self.control_volts, index
+
+
+@dataclass(frozen=True, slots=True)
+class Powered:
+    """What solved nets make of the loads, and what the board reads of them."""
+
+    electrics: Electrics
+    turning: frozenset[str]
+    """Motors with voltage enough to turn, and a shaft that can."""
+    overloaded: tuple[str, ...]
+    """Breakers and fuses that carry more than they hold."""
+    valve_open: bool
+    igniter_watts: float
+    inputs: Mapping[str, bool]
+    """What the board takes for true; a dead board takes nothing."""
+
+
+def powered(machine: Machine, standing: Standing) -> Powered:
+    """Solve both nets in one standing of the furnace and see to the loads."""
+    electrics = solve(machine, standing)
+    igniter = machine.plan.roles["igniter"]
+    return Powered(
+        electrics=electrics,
+        turning=frozenset(motor for motor in machine.plan.motors if _can_turn(electrics, motor)),
+        overloaded=tuple(
+            part
+            for part, amperes in machine.trip_currents.items()
+            if abs(electrics.amperes(part, "contacts")) > amperes
+        ),
+        valve_open=_valve_open(electrics, machine.plan.roles["gas-valve"]),
+        igniter_watts=abs(
+            electrics.across(igniter, "element") * electrics.amperes(igniter, "element")
+        ),
+        inputs=_inputs(electrics),
+    )
+
+
+def _can_turn(electrics: Electrics, motor: str) -> bool:
+    values = electrics.machine.values[motor]
+    if values["shaft"] in ("seized", "blocked") or values["resistance"] == "open":
+        return False
+    return abs(electrics.across(motor, "winding")) >= electrics.machine.number(motor, "starts-at")
+
+
+def _valve_open(electrics: Electrics, valve: str) -> bool:
+    values = electrics.machine.values[valve]
+    if values["switch"] == "off" or values["seat"] == "stuck-shut":
+        return False
+    if values["resistance"] == "open":
+        return False
+    return abs(electrics.across(valve, "coil")) >= electrics.machine.number(valve, "opens-at")
+
+
+def _inputs(electrics: Electrics) -> dict[str, bool]:
+    sequence = electrics.machine.furnace.sequence
+    if electrics.machine.word(sequence.board, "logic") == "dead":
+        return dict.fromkeys(sequence.inputs, False)
+    return {
+        name: electrics.board_reading(reading) > reading.above
+        for name, reading in sequence.inputs.items()
+    }
 
 
 def solve(machine: Machine, standing: Standing) -> Electrics:
@@ -70,6 +143,3 @@ def solve(machine: Machine, standing: Standing) -> Electrics:
     wound = machine.values[transformer]["primary-resistance"] != "open"
     control = plan.control.solve(machine.control_conductances(standing))
     return Electrics(machine, line, line_volts, control, primary_volts * ratio * wound)
-
-
-__all__ = ["METER_OHMS", "Electrics", "solve"]

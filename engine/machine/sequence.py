@@ -21,11 +21,11 @@ Mistake = tuple[tuple[str, str], str, str]
 """Where in the sequence, such as ("steps", "heating"); what is wrong; how to mend it."""
 
 
-def graph(sequence: Sequence) -> networkx.MultiDiGraph[str]:
+def graph(sequence: Sequence) -> networkx.MultiDiGraph:
     """Steps as nodes, ways out as edges with their `when` and `after` (seconds)."""
     import networkx  # takes a tenth of a second: only where a graph is asked for
 
-    result: networkx.MultiDiGraph[str] = networkx.MultiDiGraph()
+    result: networkx.MultiDiGraph = networkx.MultiDiGraph()
     for step in sequence.steps.values():
         result.add_node(step.id, step=step)
         for leave in step.leaves:

@@ -12,7 +12,7 @@ from collections.abc import Hashable, Iterator
 from dataclasses import replace
 
 from lightoff.engine.machine.airgas import crossing_time, relaxed
-from lightoff.engine.machine.electrics import Electrics, solve
+from lightoff.engine.machine.electrics import Powered, powered
 from lightoff.engine.machine.kinds.base import Standing
 from lightoff.engine.machine.plan import Machine
 from lightoff.engine.machine.steady import AT_REST, Drive, Steady, steady
@@ -57,9 +57,8 @@ class _Run:
         self.known: dict[Drive, Steady] = {}
         self.quantities = {name: heading for name, (heading, _) in self._steady().targets.items()}
         self.standing = Standing(positions=_positions_at_rest(machine))
-        self.solved: dict[Hashable, Electrics] = {}
-        self.electrics = self._solved()
-        self.inputs: dict[str, bool] = {}
+        self.solved: dict[Hashable, Powered] = {}
+        self.powered = self._powered()
         self.segments: list[Segment] = []
 
     def play(self) -> Trace:
@@ -93,19 +92,18 @@ class _Run:
         self.standing.calling = self.call.starts <= self.time < self.satisfied
         self.standing.energised = self._energised()
         for _ in range(MOST_ROUNDS):
-            self.electrics = self._solved()
+            self.powered = self._powered()
             changed = [self._turn_motors(), self._trip(), self._move_contacts(), self._burn()]
             if not any(changed):
-                self.inputs = self._read_inputs()
                 return
         raise ChatterError(self._where("contacts chatter"))
 
-    def _solved(self) -> Electrics:
-        """Both nets; a call comes back to the same few standings again and again."""
+    def _powered(self) -> Powered:
+        """Both nets solved; a call comes back to the same few standings again and again."""
         key = self.standing.key()
         known = self.solved.get(key)
         if known is None:
-            known = self.solved[key] = solve(self.machine, self.standing)
+            known = self.solved[key] = powered(self.machine, self.standing)
         return known
 
     def _energised(self) -> frozenset[str]:
@@ -115,27 +113,13 @@ class _Run:
         return self.step.energise.union(timed)
 
     def _turn_motors(self) -> bool:
-        """Let motors with enough voltage turn, unless the shaft is held."""
-        turning = frozenset(motor for motor in self.machine.plan.motors if self._can_turn(motor))
-        changed = turning != self.standing.turning
-        self.standing.turning = turning
+        changed = self.powered.turning != self.standing.turning
+        self.standing.turning = self.powered.turning
         return changed
-
-    def _can_turn(self, motor: str) -> bool:
-        values = self.machine.values[motor]
-        if values["shaft"] in ("seized", "blocked") or values["resistance"] == "open":
-            return False
-        volts = abs(self.electrics.across(motor, "winding"))
-        return volts >= self.machine.number(motor, "starts-at")
 
     def _trip(self) -> bool:
         """Open breakers and fuses whose current is too high; they stay open."""
-        tripped = [
-            part
-            for part, amperes in self.machine.trip_currents.items()
-            if self.standing.positions[part]
-            and abs(self.electrics.amperes(part, "contacts")) > amperes
-        ]
+        tripped = [part for part in self.powered.overloaded if self.standing.positions[part]]
         self.standing.positions.update(dict.fromkeys(tripped, False))
         return bool(tripped)
 
@@ -163,24 +147,15 @@ class _Run:
         return Drive(
             inducer=self._speed(self.machine.plan.combustion.fan),
             blower=self._speed(self.machine.plan.house_air.fan),
-            valve=self._valve_open(),
+            valve=self.powered.valve_open,
             first_lit=self.drive.first_lit,
             far_lit=self.drive.far_lit,
             flooded=self._flooded(),
-            igniter_watts=self._igniter_watts(),
+            igniter_watts=self.powered.igniter_watts,
         )
 
     def _speed(self, motor: str) -> float:
         return self.machine.number(motor, "speed") if motor in self.standing.turning else 0.0
-
-    def _valve_open(self) -> bool:
-        valve = self.roles["gas-valve"]
-        values = self.machine.values[valve]
-        if values["switch"] == "off" or values["seat"] == "stuck-shut":
-            return False
-        if values["resistance"] == "open":
-            return False
-        return abs(self.electrics.across(valve, "coil")) >= self.machine.number(valve, "opens-at")
 
     def _flooded(self) -> bool:
         drain = self.roles["drain"]
@@ -189,12 +164,6 @@ class _Run:
     def _flooding_level(self, drain: str) -> float:
         share = CLEAR_AT if self.drive.flooded else 1.0
         return share * self.machine.number(drain, "floods-at")
-
-    def _igniter_watts(self) -> float:
-        igniter = self.roles["igniter"]
-        return abs(
-            self.electrics.across(igniter, "element") * self.electrics.amperes(igniter, "element")
-        )
 
     def _lit(self, drive: Drive) -> Drive:
         """Which burners burn: lit by the igniter, carried over, or out for want of gas."""
@@ -224,20 +193,6 @@ class _Run:
             known = self.known[drive] = steady(self.machine, drive)
         return known
 
-    def _read_inputs(self) -> dict[str, bool]:
-        """What the board takes for true; a dead board takes nothing."""
-        if self.machine.word(self.machine.furnace.sequence.board, "logic") == "dead":
-            return dict.fromkeys(self.machine.furnace.sequence.inputs, False)
-        inputs = {}
-        for name, reading in self.machine.furnace.sequence.inputs.items():
-            if reading.microamps is not None:
-                value = self.electrics.flame_current(reading.microamps)
-            else:
-                assert reading.volts is not None
-                value = abs(self.electrics.volts(*reading.volts))
-            inputs[name] = value > reading.above
-        return inputs
-
     # --- the sequence ---------------------------------------------------------------
 
     def _way_out(self) -> str | None:
@@ -250,8 +205,8 @@ class _Run:
         return self._truth(condition.name) == condition.expected
 
     def _truth(self, name: str) -> bool:
-        if name in self.inputs:
-            return self.inputs[name]
+        if name in self.powered.inputs:
+            return self.powered.inputs[name]
         counter = name.removesuffix(" spent")
         return self.counts[counter] >= self.machine.furnace.sequence.counters[counter]
 
@@ -303,11 +258,11 @@ class _Run:
                 step=self.step.id,
                 visit=self.visit,
                 standing=replace(self.standing, positions=dict(self.standing.positions)),
-                electrics=self.electrics,
+                electrics=self.powered.electrics,
                 drive=self.drive,
                 steady=self._steady(),
                 quantities=dict(self.quantities),
-                inputs=self.inputs,
+                inputs=self.powered.inputs,
             )
         )
 

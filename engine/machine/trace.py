@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from lightoff.engine.machine.airgas import relaxed
 from lightoff.engine.machine.electrics import Electrics
@@ -49,7 +50,7 @@ class Visit:
     end: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Trace:
     """A call as it went, from the start of watching to its end."""
 
@@ -59,6 +60,10 @@ class Trace:
 
     def visits(self) -> tuple[Visit, ...]:
         """The stays in steps, in order."""
+        return self._visits
+
+    @cached_property
+    def _visits(self) -> tuple[Visit, ...]:
         visits: list[Visit] = []
         for number, segment in enumerate(self.segments):
             if number == 0 or segment.visit != self.segments[number - 1].visit:
@@ -83,16 +88,24 @@ class Trace:
         return SATISFIED if reached == sequence.path[-1] else reached
 
     def during(self, step: str) -> tuple[Segment, float] | None:
-        """Segment and time at which the first stay in a step is read; None if never.
+        """Segment and time at which the first stay in a step is read; None if never."""
+        return self._read_at.get(step)
+
+    @cached_property
+    def _read_at(self) -> dict[str, tuple[Segment, float]]:
+        """Step -> segment and time of reading.
 
         A person reads while the furnace calls and stays in the step, so stretches
         during the call come before others, and the latest before the step is left.
         """
-        first = next((segment.visit for segment in self.segments if segment.step == step), None)
-        if first is None:
-            return None
-        stay = [segment for segment in self.segments if segment.visit == first]
-        calling = [segment for segment in stay if segment.standing.calling] or stay
-        lasting = [segment for segment in calling if segment.end > segment.start] or calling
-        segment = lasting[-1]
-        return segment, segment.end
+        stays: dict[str, list[Segment]] = {}
+        for segment in self.segments:
+            stay = stays.setdefault(segment.step, [])
+            if not stay or stay[0].visit == segment.visit:
+                stay.append(segment)
+        found = {}
+        for step, stay in stays.items():
+            calling = [segment for segment in stay if segment.standing.calling] or stay
+            lasting = [segment for segment in calling if segment.end > segment.start] or calling
+            found[step] = (lasting[-1], lasting[-1].end)
+        return found

@@ -23,10 +23,24 @@ BARE_UNIT = {
 ENDLESS = frozenset({"ol", "o.l", "o.l.", "open", "infinite", "inf", "no reading"})
 """What people write for a meter that shows no continuity."""
 
+DONT_KNOW = frozenset({"?", "dont-know", "don't know", "dont know"})
+
 MAY_BE_NEGATIVE = frozenset({"pressure", "temperature"})
 
-HIGHEST = {"voltage": 1_000.0, "current": 200.0, "pressure": 60_000.0, "temperature": 2_300.0}
+HIGHEST = {
+    "voltage": 1_000.0,
+    "current": 200.0,
+    "pressure": 60_000.0,
+    "temperature": 2_300.0,
+    "fraction": 1.0,
+    "time": 86_400.0,
+}
 """Readings above these (SI units) are slips of the pen, not readings (common practice)."""
+
+HIGHEST_FLAME_CURRENT = 1e-3
+"""Amperes; a thousand times what a flame rod carries at best."""
+
+LONGEST_QUOTED = 40
 
 
 class ReadingError(ValueError):
@@ -36,24 +50,36 @@ class ReadingError(ValueError):
 def understand(check: Check, text: str) -> Finding:
     """The finding that an answer means; raises ReadingError.
 
-    An outcome by name or `#number`; by bare number where no figure is read. Otherwise a
-    reading, with its unit or in the unit the instrument shows.
+    "Don't know"; an outcome by name or `#number`, by bare number where no figure is read;
+    or a reading, with its unit or in the unit the instrument shows.
     """
     entered = " ".join(text.split())
+    if entered.lower() in DONT_KNOW:
+        return Finding(check.id, None, entered)
     outcome = _named(check, entered)
     if outcome is None:
-        if not check.dimension:
-            raise ReadingError(
-                f"{entered or 'nothing'} is not among the answers; {_choices(check)}"
-            )
+        if not reads_a_figure(check):
+            raise ReadingError(f"{_quoted(entered)} is not among the answers; {_choices(check)}")
         outcome = check.outcomes[outcome_index(check, reading(check, entered))]
     return Finding(check.id, outcome.id, entered)
+
+
+def reads_a_figure(check: Check) -> bool:
+    """Whether the person reads a figure off an instrument; not what is seen or heard."""
+    reads = check.entry.reads
+    return bool(check.dimension) and reads.sight is None and reads.sound is None
 
 
 def reading(check: Check, text: str) -> float:
     """A reading in SI units; ReadingError if it cannot be one of this check."""
     if check.dimension == "resistance" and text.lower() in ENDLESS:
         return float("inf")
+    if not _holds_a_digit(text):
+        unit = bare_unit(check)
+        raise ReadingError(
+            f"{_quoted(text)} is neither a reading nor an answer; "
+            f"give a reading in {unit}, or {_choices(check, lead='')}"
+        )
     try:
         value = units.parse_as(_with_unit(check, text), check.dimension)
     except units.UnitError as error:
@@ -62,46 +88,54 @@ def reading(check: Check, text: str) -> float:
 
 
 def bare_unit(check: Check) -> str:
-    """The unit meant where a person types a number alone."""
+    """The unit meant where a person types a number alone; "" where no figure is read."""
     reads = check.entry.reads
+    if not reads_a_figure(check):
+        return ""
     if reads.microamps is not None:
         return "uA"
-    if reads.flue == "co-air-free":
-        return "ppm"
-    if reads.sight is not None or reads.sound is not None:
-        return BARE_UNIT[check.dimension] if check.dimension != "fraction" else ""
-    return BARE_UNIT.get(check.dimension, "")
+    return "ppm" if reads.flue == "co-air-free" else BARE_UNIT.get(check.dimension, "")
 
 
-def _with_unit(check: Check, text: str) -> str:
+def is_bare_number(text: str) -> bool:
+    """Whether a text is a number without a unit."""
     try:
         float(text)
     except ValueError:
-        return text
-    return f"{text} {bare_unit(check)}".strip()
+        return False
+    return _holds_a_digit(text)
+
+
+def _holds_a_digit(text: str) -> bool:
+    return any(character.isdecimal() for character in text)
+
+
+def _with_unit(check: Check, text: str) -> str:
+    return f"{text} {bare_unit(check)}".strip() if is_bare_number(text) else text
 
 
 def _possible(check: Check, value: float, text: str) -> float:
     if value < 0 and check.dimension not in MAY_BE_NEGATIVE:
-        raise ReadingError(
-            f"{text} cannot be: a {check.dimension} is never negative; read it again"
-        )
+        raise ReadingError(f"{text} cannot be: a {check.dimension} is never below zero here")
     if check.dimension == "temperature" and value < 200.0:
         raise ReadingError(f"{text} cannot be: no furnace is as cold as that; read it again")
-    highest = HIGHEST.get(check.dimension)
-    if highest is not None and abs(value) > highest:
+    highest = _highest(check)
+    if abs(value) > highest:
         shown = units.show(highest, check.dimension)
-        raise ReadingError(f"{text} cannot be: over {shown} nothing here reads; read it again")
+        raise ReadingError(f"{text} cannot be: nothing here reads over {shown}; read it again")
     return value
+
+
+def _highest(check: Check) -> float:
+    if check.entry.reads.microamps is not None:
+        return HIGHEST_FLAME_CURRENT
+    return HIGHEST.get(check.dimension, float("inf"))
 
 
 def _named(check: Check, text: str) -> Outcome | None:
     number = text.removeprefix("#")
-    if number.isdecimal() and (text.startswith("#") or not check.dimension):
-        index = int(number) - 1
-        if not 0 <= index < len(check.outcomes):
-            raise ReadingError(f"there is no answer {number}; {_choices(check)}")
-        return check.outcomes[index]
+    if _is_count(number) and (text.startswith("#") or not reads_a_figure(check)):
+        return _numbered(check, number)
     wanted = text.lower().replace(" ", "-")
     exact = [outcome for outcome in check.outcomes if outcome.id == wanted]
     begins = [outcome for outcome in check.outcomes if wanted and outcome.id.startswith(wanted)]
@@ -109,6 +143,25 @@ def _named(check: Check, text: str) -> Outcome | None:
     return found[0] if len(found) == 1 else None
 
 
-def _choices(check: Check) -> str:
+def _is_count(text: str) -> bool:
+    return text.isascii() and text.isdecimal()
+
+
+def _numbered(check: Check, number: str) -> Outcome:
+    index = int(number[:9]) - 1
+    if not 0 <= index < len(check.outcomes):
+        raise ReadingError(f"there is no answer {_clipped(number)}; {_choices(check)}")
+    return check.outcomes[index]
+
+
+def _quoted(text: str) -> str:
+    return f"{_clipped(text)!r}" if text else "nothing"
+
+
+def _clipped(text: str) -> str:
+    return text if len(text) <= LONGEST_QUOTED else f"{text[:LONGEST_QUOTED]}..."
+
+
+def _choices(check: Check, lead: str = "give ") -> str:
     names = [outcome.id for outcome in check.outcomes if outcome.id != NOT_REACHED]
-    return f"give one of: {', '.join(names)}"
+    return f"{lead}one of: {', '.join(names)}"

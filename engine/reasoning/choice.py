@@ -97,15 +97,27 @@ def ec2_gains(belief: Belief, repairs: Repairs | None = None) -> Floats:
 
 
 def _gains(belief: Belief, joint: Floats) -> Floats:
-    chance = joint.sum(1)
-    spread = np.square(belief.table.likelihood) @ belief.probabilities
-    possible = spread > 0
-    left = np.zeros_like(chance)
-    np.divide(chance**3 * ec2_weight(joint), spread**2, out=left, where=possible)
+    chance, then = divided(joint)
+    left = chance * effective_shares(belief) ** 2 * ec2_weight(then)
     first = slice(int(belief.table.start[0]), int(belief.table.start[1]))
     before = ec2_weight(joint[first].sum(0))
-    gains: Floats = np.maximum(before - per_check(belief.table, left), 0.0)
-    return gains
+    return np.asarray(np.maximum(before - per_check(belief.table, left), 0.0))
+
+
+def effective_shares(belief: Belief) -> Floats:
+    """The share of hypotheses that allow each outcome, shape (outcome rows,), 0 to 1."""
+    # Only ratios within a row count; scaled, the square of a tiny chance does not vanish.
+    top = belief.table.likelihood.max(axis=1, keepdims=True)
+    scaled = belief.table.likelihood / np.where(top > 0.0, top, 1.0)
+    chance = scaled @ belief.probabilities
+    spread = np.square(scaled) @ belief.probabilities
+    return np.asarray(chance * (chance / np.where(spread > 0.0, spread, 1.0)))
+
+
+def divided(joint: Floats) -> tuple[Floats, Floats]:
+    """P(outcome), shape (outcome rows,), and P(repair | outcome) from P(outcome, repair)."""
+    chance = joint.sum(1)
+    return chance, joint / np.where(chance > 0.0, chance, 1.0)[:, None]
 
 
 def joint_shares(belief: Belief, repairs: Repairs) -> Floats:
@@ -126,8 +138,7 @@ def assess(belief: Belief, costs: Costs, setup_now: Setup) -> Assessment:
     joint = joint_shares(belief, repairs)
     shares = belief.probabilities @ repairs.member
     weight = max(float(ec2_weight(shares)), np.finfo(float).tiny)
-    chance = joint.sum(1)
-    then = joint / np.where(chance > 0, chance, 1.0)[:, None]
+    chance, then = divided(joint)
     minutes = all_minutes(costs, setup_now)
     prices = minutes + costs.hazard_minutes
     plan = RepairPlan.of(belief, costs, repairs)

@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from lightoff.engine import units
 from lightoff.engine.machine import probe
-from lightoff.engine.model import Check, Fault, Furnace, Knowledge
+from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Value
+from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.belief import Belief, Finding, posterior
-from lightoff.engine.reasoning.choice import Decision, decide
+from lightoff.engine.reasoning.choice import Decision, assess, candidates, decide
 from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, outcome_index, predict
@@ -47,6 +51,28 @@ class Diagnosis:
         """What to do next in a job as it stands."""
         return decide(belief, self.costs, self.setup_now(state), state.skipped, toolbox)
 
+    def look_further(
+        self, belief: Belief, state: JobState, toolbox: Collection[str] | None = None
+    ) -> Decision | None:
+        """The check that tells most for its price, worth it or not; None if none tells anything."""
+        figures = assess(belief, self.costs, self.setup_now(state))
+        open_ = candidates(belief, self.costs, figures, state.skipped, toolbox)
+        if not open_.any():
+            return None
+        rate = figures.gains / np.maximum(figures.prices, np.finfo(float).tiny)
+        best = int(np.where(open_, rate, -1.0).argmax())
+        return Decision(
+            kind="check",
+            check=belief.table.checks[best],
+            repair=None,
+            leading=figures.leading,
+            probability=float(figures.shares.max()),
+            repair_now=figures.repair_now,
+            repair_after=float(figures.repair_after[best]),
+            gain=float(figures.gains[best]),
+            minutes=float(figures.minutes[best]),
+        )
+
 
 class SimulatedFurnace:
     """A furnace with hidden faults that answers checks, as the machine has it."""
@@ -58,12 +84,17 @@ class SimulatedFurnace:
         }
 
     def answer(self, check: Check) -> Finding:
-        """The outcome of a check, read without error."""
+        """The outcome of a check, read without error; as entered, what an instrument shows."""
         trace = self._traces.of({**self._overrides, **check.trying})
         reading = probe.read(trace, check.entry.reads)
         outcome = check.outcomes[outcome_index(check, reading)].id
-        entered = outcome if isinstance(reading, str | None) else f"{reading:.6g}"
-        return Finding(check.id, outcome, entered)
+        return Finding(check.id, outcome, _entered(check, reading, outcome))
+
+
+def _entered(check: Check, reading: Value | None, outcome: str) -> str:
+    if isinstance(reading, str | None) or not reads_a_figure(check):
+        return outcome
+    return units.show(reading, check.dimension)
 
 
 __all__ = ["Diagnosis", "SimulatedFurnace", "hypotheses_of"]

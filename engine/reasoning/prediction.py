@@ -32,9 +32,12 @@ NO_FAULT_WEIGHT = 0.04
 SOMETHING_ELSE_WEIGHT = 0.02
 """Prior shares of a furnace that is sound, and of a fault not modelled (from memory)."""
 
-PRESENT = 0.6
-PRESENT_IF_PROVOKED = 0.95
-"""Chance that a fault that comes and goes is there in a call (from memory)."""
+SHOWING = 0.6
+"""Chance that a fault that comes and goes shows itself in today's calls (from memory):
+somebody was called because the furnace is cold now."""
+
+PROVOKED = 0.9
+"""Chance that heat, a tap, a wiggle, ... brings out a fault that it can (from memory)."""
 
 TOLERANCE: Mapping[str, tuple[float, float]] = {
     "voltage": (0.015, 0.2),
@@ -61,8 +64,7 @@ def predict(furnace: Furnace, checks: Sequence[Check]) -> Table:
     """The table over no fault, something else and every single fault."""
     hypotheses = hypotheses_of(furnace)
     traces = Traces(furnace)
-    faults = [furnace.faults[fault] for each in hypotheses for fault in each.faults]
-    blocks = [_block(check, faults, traces) for check in checks]
+    blocks = [_block(check, hypotheses, traces) for check in checks]
     starts = np.cumsum([0, *(len(check.outcomes) for check in checks)])
     return Table(
         hypotheses=hypotheses,
@@ -78,14 +80,25 @@ def hypotheses_of(furnace: Furnace) -> tuple[Hypothesis, ...]:
     total = sum(fault.entry.weight for fault in furnace.faults.values())
     rest = (1.0 - NO_FAULT_WEIGHT - SOMETHING_ELSE_WEIGHT) / total
     singles = [
-        Hypothesis(fault.id, (fault.id,), fault.repair, fault.entry.weight * rest)
+        hypothesis
         for fault in furnace.faults.values()
+        for hypothesis in _of_fault(fault, fault.entry.weight * rest)
     ]
     return (
         Hypothesis(NO_FAULT, (), "no-repair", NO_FAULT_WEIGHT),
         Hypothesis(SOMETHING_ELSE, (), "refer", SOMETHING_ELSE_WEIGHT),
         *singles,
     )
+
+
+def _of_fault(fault: Fault, prior: float) -> list[Hypothesis]:
+    if not fault.entry.comes_and_goes:
+        return [Hypothesis(fault.id, (fault.id,), fault.repair, prior)]
+    hidden = f"{fault.id} (not showing)"
+    return [
+        Hypothesis(fault.id, (fault.id,), fault.repair, prior * SHOWING),
+        Hypothesis(hidden, (fault.id,), fault.repair, prior * (1.0 - SHOWING), showing=False),
+    ]
 
 
 class Traces:
@@ -108,17 +121,23 @@ class Traces:
         return self._traces[changed]
 
 
-def _block(check: Check, faults: Sequence[Fault], traces: Traces) -> Floats:
+def _block(check: Check, hypotheses: Sequence[Hypothesis], traces: Traces) -> Floats:
     """P(outcome | hypothesis) of one check, shape (outcomes, hypotheses)."""
-    healthy = _reading(check, {}, traces)
-    readings = [_reading(check, fault.overrides, traces) for fault in faults]
-    chances = outcome_chances(check, [healthy, *readings])
-    sound, faulty = chances[:, :1], chances[:, 1:]
-    present = np.array([_present(fault, check) for fault in faults])
-    mixed = present * faulty + (1.0 - present) * sound
-    unknown = np.full((len(check.outcomes), 1), 1.0 / len(check.outcomes))
-    exact: Floats = np.hstack([sound, unknown, mixed])
-    return (1.0 - check.misread) * exact + check.misread * unknown
+    faults = traces.plan.furnace.faults
+    showing = [
+        _reading(check, faults[each.faults[0]].overrides if each.faults else {}, traces)
+        for each in hypotheses
+    ]
+    exact = outcome_chances(check, showing)
+    sound = exact[:, 0]
+    unknown = np.full(len(check.outcomes), 1.0 / len(check.outcomes))
+    for column, each in enumerate(hypotheses):
+        if each.id == SOMETHING_ELSE:
+            exact[:, column] = unknown
+        elif not each.showing:
+            shows = _brought_out(faults[each.faults[0]], check)
+            exact[:, column] = shows * exact[:, column] + (1.0 - shows) * sound
+    return (1.0 - check.misread) * exact + check.misread * unknown[:, None]
 
 
 def _reading(check: Check, overrides: Overrides, traces: Traces) -> Value | None:
@@ -126,11 +145,10 @@ def _reading(check: Check, overrides: Overrides, traces: Traces) -> Value | None
     return probe.read(trace, check.entry.reads)
 
 
-def _present(fault: Fault, check: Check) -> float:
-    if not fault.entry.comes_and_goes:
-        return 1.0
+def _brought_out(fault: Fault, check: Check) -> float:
+    """Chance that a check brings out a fault that does not show itself otherwise."""
     provoked = not set(fault.entry.shows_when).isdisjoint(check.entry.provokes)
-    return PRESENT_IF_PROVOKED if provoked else PRESENT
+    return PROVOKED if provoked else 0.0
 
 
 def outcome_chances(check: Check, readings: Sequence[Value | None]) -> Floats:

@@ -14,13 +14,15 @@ Floats = NDArray[np.float64]
 class Hypothesis:
     """One thing that may be wrong, with the repair it needs and its prior weight.
 
-    `faults` is empty for "no fault" and for "something else".
+    `faults` is empty for "no fault" and for "something else". A fault that comes and
+    goes is two hypotheses: it is `showing` in today's calls, or it is not.
     """
 
     id: str
     faults: tuple[str, ...]
     repair: str
     prior: float
+    showing: bool = True
 
 
 @dataclass(frozen=True, slots=True)

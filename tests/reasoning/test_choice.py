@@ -70,6 +70,13 @@ def test_a_chance_of_no_answer_takes_exactly_that_share_of_the_gain(drawn, unans
     assert ec2_gains(prior(erased)) == pytest.approx([expected], abs=1e-12)
 
 
+@pytest.mark.parametrize("tiny", [0.0, 5e-324, 1e-200, 1e-120])
+def test_an_outcome_next_to_impossible_leaves_the_gain_a_number(tiny):
+    rare = [[1.0 - tiny, 0.5], [0.0, 0.5], [tiny, 0.0]]
+    pair = table(hypotheses(["x", "y"], [1, 1]), {"look": rare})
+    assert ec2_gains(prior(pair)) == pytest.approx([0.25 * (1 - 0.75 * 0.9**2 * 8 / 9)], rel=1e-6)
+
+
 def test_faults_that_share_a_repair_need_no_telling_apart():
     same = table(hypotheses(["x", "x", "x"], [1, 2, 3]), {"look": binary([1, 0, 0])})
     assert ec2_gains(prior(same)) == pytest.approx([0.0])

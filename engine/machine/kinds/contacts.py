@@ -46,7 +46,12 @@ class Contact(Kind):
 
     name = "contact"
     about = "A switch that is closed in normal work."
-    values = {"contacts": CONTACTS, "resistance": RESISTANCE, "looks": LOOKS}
+    values = {
+        "contacts": CONTACTS,
+        "resistance": RESISTANCE,
+        "plunger": one_of("pressed", "not-pressed"),
+        "looks": LOOKS,
+    }
     branches = ("contacts",)
 
     def closed(self, part: str, standing: Standing) -> bool:
@@ -61,6 +66,8 @@ class Contact(Kind):
     ) -> float:
         contacts = values["contacts"]
         if contacts == "open" or (contacts == "works" and not self.closed(part, standing)):
+            return 0.0
+        if values["plunger"] == "not-pressed":
             return 0.0
         return siemens(number(values, "resistance"))
 

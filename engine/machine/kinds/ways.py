@@ -90,7 +90,11 @@ class GasSupply(Kind):
 
     name = "gas-supply"
     about = "The house gas supply up to the furnace."
-    values = {"pressure": figure("pressure"), "resistance": figure("flow-resistance")}
+    values = {
+        "pressure": figure("pressure"),
+        "resistance": figure("flow-resistance"),
+        "other-appliances": one_of("burn-well", "burn-poorly", "out"),
+    }
 
 
 class GasCock(Kind):

@@ -1,0 +1,122 @@
+"""The command `lightoff`. Each command is imported only when it is asked for.
+
+Exit codes: 0 done, 1 the answer is "no" or the knowledge has mistakes, 2 wrong use,
+130 stopped at the keyboard, 141 the reader of the output went away.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from importlib import import_module
+from typing import Any, NoReturn
+
+import click
+
+from lightoff.cli import screen
+
+COMMANDS = {
+    "diagnose": "lightoff.cli.diagnose:diagnose",
+    "demo": "lightoff.cli.demo:demo",
+    "run": "lightoff.cli.show_run:run",
+    "read": "lightoff.cli.read:read",
+    "knowledge": "lightoff.cli.knowledge:knowledge",
+}
+"""Command -> module:function. The modules import nothing slow before they run."""
+
+WRONG_USE, STOPPED, READER_GONE = 2, 130, 141
+
+WELCOME = """\
+lightoff finds out why a gas furnace stops in its ignition sequence.
+
+You stand before a furnace that does not heat:
+  lightoff diagnose                    asks, says what to check next and why
+
+You teach and want to show what a fault does:
+  lightoff knowledge list faults       the faults there are
+  lightoff run --fault igniter.open    the call for heat with that fault, on a chart
+
+You learn the trade:
+  lightoff demo                        watch a diagnosis from complaint to repair
+  lightoff knowledge show part pressure-switch
+
+All commands: lightoff --help
+"""
+
+
+class LazyGroup(click.Group):
+    """A group that looks its commands up in `COMMANDS` and ends in one line, never a traceback."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, function = COMMANDS[cmd_name].partition(":")
+        command: click.Command = getattr(import_module(module), function)
+        return command
+
+    def main(self, *args: Any, standalone_mode: bool = True, **extra: Any) -> Any:  # noqa: ANN401
+        """Run, and exit with a code of this module; without `standalone_mode` raise instead."""
+        if not standalone_mode:
+            return super().main(*args, standalone_mode=False, **extra)
+        screen.never_refuse_a_character()
+        try:
+            code = super().main(*args, standalone_mode=False, **extra)
+            _flush()
+        except click.ClickException as error:
+            _complain(_one_line(error), error.exit_code)
+        except click.Abort:
+            _complain("Stopped.", STOPPED)
+        except BrokenPipeError:
+            _leave_quietly()
+        except OSError as error:
+            _complain(f"lightoff: {error}", WRONG_USE)
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+def _one_line(error: click.ClickException) -> str:
+    """The error with the command it happened in, and where to read on after wrong use."""
+    context = getattr(error, "ctx", None)
+    command = context.command_path if context else "lightoff"
+    hint = f" (see {command} --help)" if type(error) is not click.ClickException else ""
+    return f"{command}: {error.format_message().rstrip('.')}{hint}"
+
+
+def _flush() -> None:
+    if sys.stdout is not None:
+        sys.stdout.flush()
+
+
+def _complain(message: str, code: int) -> NoReturn:
+    lines = "\n".join(map(screen.clean, message.split("\n")))
+    click.echo(lines, err=True)
+    sys.exit(code)
+
+
+def _leave_quietly() -> NoReturn:
+    """The reader of the output has gone: let nothing be written on the way out."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(READER_GONE)
+
+
+@click.group(
+    cls=LazyGroup,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
+@click.version_option(package_name="lightoff", message="%(prog)s %(version)s")
+@click.pass_context
+def lightoff(context: click.Context) -> None:
+    """Find out why a gas furnace stops in its ignition sequence.
+
+    Called without a command, it says how to start.
+    """
+    if context.invoked_subcommand is None:
+        click.echo(WELCOME, nl=False)
+
+
+def main() -> None:
+    """Entry point of the program."""
+    lightoff.main(prog_name="lightoff")

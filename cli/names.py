@@ -1,0 +1,95 @@
+"""Names that a person typed -> what they stand for, or one line with the nearest names."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from lightoff.engine.machine.trace import Trace
+    from lightoff.engine.model import Fault, Furnace, Knowledge
+
+T = TypeVar("T")
+
+MOST_SUGGESTED = 3
+LONGEST_QUOTED = 60
+
+
+def load_knowledge() -> Knowledge:
+    """The knowledge that comes with the program; its mistakes end the command with exit 1."""
+    from lightoff.engine.library import KnowledgeError, load
+
+    try:
+        return load()
+    except KnowledgeError as error:
+        raise click.ClickException(f"the knowledge has mistakes\n{error}") from None
+
+
+def find(what: str, name: str, known: Mapping[str, T]) -> T:
+    """What is called `name`; UsageError with the nearest names if nothing is."""
+    if name in known:
+        return known[name]
+    raise unknown(what, name, known)
+
+
+def unknown(what: str, name: str, known: Collection[str]) -> click.UsageError:
+    """The complaint about a name that does not exist."""
+    near = nearest(name, known)
+    if near:
+        mend = f"did you mean {' or '.join(near)}?"
+    else:
+        mend = f"known are {_first_few(sorted(known))}" if known else "there is none"
+    return click.UsageError(f"no {what} is called {name[:LONGEST_QUOTED]!r}; {mend}")
+
+
+def nearest(name: str, known: Iterable[str]) -> list[str]:
+    """Up to three names like this one: those that hold it, then those spelt much like it."""
+    by_lower = {each.lower(): each for each in known}
+    wanted = name.lower()
+    holding = [lower for lower in by_lower if len(wanted) > 2 and wanted in lower]
+    alike = difflib.get_close_matches(wanted, by_lower, n=MOST_SUGGESTED)
+    found = dict.fromkeys([*(lower for lower in by_lower if lower == wanted), *holding, *alike])
+    return [by_lower[lower] for lower in found][:MOST_SUGGESTED]
+
+
+def _first_few(names: Sequence[str]) -> str:
+    return ", ".join(names[:8]) + (", ..." if len(names) > 8 else "")
+
+
+def find_furnace(knowledge: Knowledge, name: str | None) -> Furnace:
+    """The furnace of that name, or the only one there is."""
+    if name is not None:
+        return find("furnace", name, knowledge.furnaces)
+    if len(knowledge.furnaces) == 1:
+        return next(iter(knowledge.furnaces.values()))
+    ids = " or ".join(sorted(knowledge.furnaces))
+    raise click.UsageError(f"there are several furnaces; name one with --furnace: {ids}")
+
+
+def find_faults(furnace: Furnace, names: Sequence[str]) -> tuple[Fault, ...]:
+    """Faults by PART.FAULT; UsageError if one is unknown or two contradict each other."""
+    faults = tuple(find("fault", name, furnace.faults) for name in dict.fromkeys(names))
+    for one, other in combinations(faults, 2):
+        both = one.overrides.keys() & other.overrides.keys()
+        if any(one.overrides[place] != other.overrides[place] for place in both):
+            raise click.UsageError(
+                f"{one.id} and {other.id} cannot be there at once: both change the same values of "
+                f"{one.part}; give one of them"
+            )
+    return faults
+
+
+def simulated(furnace: Furnace, faults: Sequence[Fault]) -> Trace:
+    """One call of the furnace with the faults; one line if it never settles."""
+    from lightoff.engine.machine.plan import Machine, Plan
+    from lightoff.engine.machine.simulate import ChatterError, simulate
+
+    overrides = {place: value for fault in faults for place, value in fault.overrides.items()}
+    try:
+        return simulate(Machine(Plan(furnace), overrides))
+    except ChatterError as error:
+        raise click.ClickException(f"the furnace never settles: {error}") from None

@@ -1,0 +1,18 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+import click
+
+furnace_option = click.option(
+    "--furnace", "furnace_id", metavar="ID", help="The type of furnace; not needed if there is one."
+)
+faults_option = click.option(
+    "--fault",
+    "fault_ids",
+    metavar="PART.FAULT",
+    multiple=True,
+    help="A fault it has; give the option again for more.",
+)
+json_option = click.option("--json", "as_json", is_flag=True, help="Write JSON, in SI units.")
+si_option = click.option("--si", is_flag=True, help="Show figures in SI units.")

@@ -1,0 +1,71 @@
+"""The shipped knowledge and the traces of the first furnace, made once for a whole test run."""
+
+from collections.abc import Callable
+from functools import cache
+from types import MappingProxyType
+
+import pytest
+
+from lightoff.engine import library
+from lightoff.engine.machine.plan import Machine, Plan
+from lightoff.engine.machine.simulate import simulate
+from lightoff.engine.machine.trace import Trace
+from lightoff.engine.model import Furnace, Knowledge, Overrides, Value
+
+FURNACE = "two-pipe-condensing"
+NOTHING: Overrides = MappingProxyType({})
+
+
+@cache
+def loaded() -> Knowledge:
+    return library.load()
+
+
+@cache
+def planned() -> Plan:
+    return Plan(loaded().furnaces[FURNACE])
+
+
+@cache
+def traced(faults: tuple[str, ...], further: frozenset[tuple[tuple[str, str], Value]]) -> Trace:
+    furnace = loaded().furnaces[FURNACE]
+    overrides: dict[tuple[str, str], Value] = {}
+    for fault in faults:
+        overrides |= furnace.faults[fault].overrides
+    return simulate(Machine(planned(), overrides | dict(further)))
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Every fault of the furnace for a test that asks for `each_fault`."""
+    if "each_fault" in metafunc.fixturenames:
+        metafunc.parametrize("each_fault", loaded().furnaces[FURNACE].faults)
+
+
+@pytest.fixture(scope="session")
+def knowledge() -> Knowledge:
+    return loaded()
+
+
+@pytest.fixture(scope="session")
+def furnace() -> Furnace:
+    return loaded().furnaces[FURNACE]
+
+
+@pytest.fixture(scope="session")
+def plan() -> Plan:
+    return planned()
+
+
+@pytest.fixture(scope="session")
+def trace_of() -> Callable[..., Trace]:
+    """`trace_of(*fault ids, overrides={(part, value): ...})`; an override wins over a fault."""
+
+    def trace(*faults: str, overrides: Overrides = NOTHING) -> Trace:
+        return traced(faults, frozenset(overrides.items()))
+
+    return trace
+
+
+@pytest.fixture
+def healthy(trace_of: Callable[..., Trace]) -> Trace:
+    return trace_of()

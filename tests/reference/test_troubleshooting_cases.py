@@ -1,0 +1,138 @@
+"""Published and recomputed cases of troubleshooting, with their known answers.
+
+Heckerman, Breese, Rommelse, CACM 38(3), 1995; Kalagnanam & Henrion, arXiv 1304.2362;
+Pattipati & Alexandridis, IEEE Trans. SMC 20(4), 1990; Golovin, Krause, Ray, arXiv 1010.3091.
+"""
+
+from functools import cache
+from itertools import permutations
+
+import numpy as np
+import pytest
+
+from lightoff.engine.reasoning.belief import Finding, posterior, prior
+from lightoff.engine.reasoning.choice import decide, ec2_gains
+from lightoff.engine.reasoning.repairing import expected_repair_cost, repair_order, repairs_of
+from lightoff.engine.reasoning.table import Table
+from tests.reasoning.tables import binary, costs, hypotheses, table, xor_table
+
+# --- order of repairs: four suspects, observing and repairing at different costs -------
+
+SHARES = np.array([0.4, 0.3, 0.2, 0.1])
+OBSERVE = np.array([5.0, 15.0, 1.0, 2.0])
+REPAIR = np.array([0.0, 0.0, 0.0, 30.0])
+
+
+def cost_in_order(order) -> float:
+    """Sum of (1 - sum of earlier p) * Co + p * Cr, as published."""
+    total, earlier = 0.0, 0.0
+    for index in order:
+        total += (1.0 - earlier) * OBSERVE[index] + SHARES[index] * REPAIR[index]
+        earlier += SHARES[index]
+    return total
+
+
+def test_the_best_order_is_3_1_4_2_at_13_30():
+    assert list(repair_order(SHARES, OBSERVE) + 1) == [3, 1, 4, 2]
+    assert float(expected_repair_cost(SHARES, OBSERVE, REPAIR)) == pytest.approx(13.30)
+
+
+def test_the_order_by_probability_alone_costs_17_50_and_the_worst_22_60():
+    every = [cost_in_order(order) for order in permutations(range(4))]
+    assert cost_in_order(range(4)) == pytest.approx(17.50)
+    assert (min(every), max(every)) == (pytest.approx(13.30), pytest.approx(22.60))
+
+
+# --- exclusive or: information about the repair 0, EC2 3/16 ----------------------------
+
+
+def test_each_check_of_the_exclusive_or_tells_nothing_of_the_repair_and_cuts_3_16():
+    belief = prior(xor_table())
+    repairs = repairs_of(belief.table)
+    for check in belief.table.checks:
+        then = belief.given(Finding(check, "a")).probabilities @ repairs.member
+        assert then == pytest.approx([0.5, 0.5])
+    assert ec2_gains(belief) == pytest.approx([0.1875, 0.1875])
+
+
+# --- test sequencing: six faults, five checks of equal cost ----------------------------
+
+STATES = ("00000", "01001", "00110", "10011", "11000", "11110")
+CHANCES = (0.70, 0.01, 0.02, 0.10, 0.05, 0.12)
+
+
+def sequencing_table() -> Table:
+    columns = np.array([[float(state[check]) for state in STATES] for check in range(5)])
+    checks = {f"t{check + 1}": binary(columns[check]) for check in range(5)}
+    return table(hypotheses([f"r{index}" for index in range(6)], CHANCES), checks)
+
+
+def split(left: frozenset[int], check: int) -> tuple[frozenset[int], frozenset[int]]:
+    marked = frozenset(index for index in left if STATES[index][check] == "1")
+    return marked, left - marked
+
+
+def cost_of_first(left: frozenset[int], check: int) -> float:
+    """Expected number of checks, times the chance of being here, if `check` is done first."""
+    here = sum(CHANCES[index] for index in left)
+    return here + sum(fewest(part) for part in split(left, check))
+
+
+@cache
+def fewest(left: frozenset[int]) -> float:
+    if len(left) < 2:
+        return 0.0
+    useful = [check for check in range(5) if all(split(left, check))]
+    return min(cost_of_first(left, check) for check in useful)
+
+
+def ec2_checks(of: Table, findings: tuple[Finding, ...], left: frozenset[int]) -> float:
+    """Expected number of checks, times the chance of being here, if EC2 picks them."""
+    if len(left) < 2:
+        return 0.0
+    check = int(ec2_gains(posterior(of, findings)).argmax())
+    total = sum(CHANCES[index] for index in left)
+    for outcome, part in zip("ab", split(left, check), strict=True):
+        if part:
+            total += ec2_checks(of, (*findings, Finding(f"t{check + 1}", outcome)), part)
+    return total
+
+
+def test_exact_dynamic_programming_gives_the_published_costs_of_the_first_check():
+    every = frozenset(range(6))
+    costs_of_first = [cost_of_first(every, check) for check in range(5)]
+    assert costs_of_first == pytest.approx([2.86, 2.18, 2.82, 2.18, 2.89])
+
+
+def test_ec2_alone_begins_with_t1_and_needs_2_86_checks_as_information_gain_does():
+    # The optimum begins with t2 or t4 and needs 2.18: one step of EC2 does not see that.
+    gains = ec2_gains(prior(sequencing_table()))
+    assert list(np.argsort(-gains) + 1) == [1, 4, 2, 3, 5]
+    assert ec2_checks(sequencing_table(), (), frozenset(range(6))) == pytest.approx(2.86)
+
+
+def test_every_fault_of_the_sequencing_case_is_found_when_a_wrong_repair_is_dear():
+    of = sequencing_table()
+    price = costs(of, repair=1000.0)
+    for truth, state in enumerate(STATES):
+        belief = prior(of)
+        while (decision := decide(belief, price, {})).kind == "check":
+            outcome = "a" if state[int(decision.check[1]) - 1] == "1" else "b"
+            belief = belief.given(Finding(decision.check, outcome))
+        assert decision.repair == f"r{truth}"
+
+
+# --- one pass proves little ------------------------------------------------------------
+
+
+def test_an_intermittent_fault_fades_slowly_with_each_pass():
+    """Prior 0.3, P(good | faulty) 0.6, passes 0 to 5."""
+    passes = [f"call-{number}" for number in range(5)]
+    of = table(
+        hypotheses(["mend", "leave"], [0.3, 0.7]), {each: binary([0.6, 1.0]) for each in passes}
+    )
+    shares = [
+        posterior(of, [Finding(each, "a") for each in passes[:done]]).probabilities[0]
+        for done in range(6)
+    ]
+    assert shares == pytest.approx([0.3, 0.2045, 0.1337, 0.0847, 0.0526, 0.0323], abs=5e-5)
