@@ -35,6 +35,9 @@ STYLES = {
 WIDEST = 100
 """Columns used at most; longer lines read badly."""
 
+LABEL = 12
+"""Columns of the label of a field."""
+
 DIGITS = 6
 """Significant digits of a figure in JSON."""
 
@@ -173,7 +176,21 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, stderr: bool
         grid.add_column(text(head), no_wrap=first, overflow="fold", style="name" if first else "")
     for row in rows:
         grid.add_row(*map(text, row))
-    console(stderr).print(grid)
+    out = console(stderr)
+    with out.capture() as drawn:
+        out.print(grid)
+    for line in drawn.get().splitlines():
+        print(line.rstrip(), file=out.file)
+
+
+def field(label: str, *paragraphs: str | Text) -> None:
+    """Write paragraphs beside a label; nothing if there are none."""
+    from rich.text import Text
+
+    for number, paragraph in enumerate(paragraphs):
+        words = paragraph if isinstance(paragraph, Text) else text(paragraph)
+        head = text((("" if number else label).ljust(LABEL), "head"))
+        say(head + words, hang=LABEL)
 
 
 def json_out(data: Any) -> None:  # noqa: ANN401

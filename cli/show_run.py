@@ -28,7 +28,7 @@ UNITS_OF_SUFFIX = {"draft": "Pa", "level": "m"}
 def run(
     furnace_id: str | None, fault_ids: Sequence[str], every: bool, si: bool, as_json: bool
 ) -> None:
-    """Play one call for heat and show what the furnace does.
+    r"""Play one call for heat and show what the furnace does.
 
     Without --fault the furnace is healthy.
 
@@ -62,7 +62,7 @@ def _show(
     screen.say()
     for line in timing_chart.draw(trace, columns, screen.width()):
         screen.say_pieces(line)
-    screen.say(timing_chart.LEGEND, "note")
+    screen.say(timing_chart.legend(columns), "note")
     screen.say()
     _list_steps(trace, columns, si)
     screen.say()
@@ -82,13 +82,10 @@ def in_words(knowledge: Knowledge, trace: Trace) -> str:
     from lightoff.engine.machine.trace import SATISFIED
 
     step = trace.stalls_in()
-    if step == SATISFIED:
-        how = "The call ran through until the thermostat was satisfied."
-    else:
-        does = trace.machine.furnace.sequence.steps[step].entry.does
-        how = f"The call stalled in {step}: {does[0].lower()}{does[1:]}"
+    ran = step == SATISFIED
+    how = "The call ran until it was satisfied" if ran else f"The call stalled in {step}"
     light = probe.light(trace, None) or "nothing"
-    return f"{how} Status light: {light_in_words(knowledge, trace.machine.furnace, light)}."
+    return f"{how}; status light: {light_in_words(knowledge, trace.machine.furnace, light)}."
 
 
 def light_in_words(knowledge: Knowledge, furnace: Furnace, light: str) -> str:
@@ -104,7 +101,7 @@ def light_in_words(knowledge: Knowledge, furnace: Furnace, light: str) -> str:
 def _list_steps(trace: Trace, columns: Sequence[Column], si: bool) -> None:
     from lightoff.cli.timing_chart import Stay
 
-    heads = ["", "step", "starts", "lasts", "light", "draft", "flame current"]
+    heads = ["", "step", "starts", "lasts", "light", "draft", "flame"]
     rows = [
         _step_row(trace, column, si) if isinstance(column, Stay) else _again_row(column)
         for column in columns
@@ -113,13 +110,14 @@ def _list_steps(trace: Trace, columns: Sequence[Column], si: bool) -> None:
 
 
 def _step_row(trace: Trace, stay: Stay, si: bool) -> list[str]:
-    """Number, step, start, how long, light; draft and flame current as the step is left."""
+    """Number, step, start, how long, light; draft and flame current at its end."""
     from lightoff.engine.machine.probe import Moment
     from lightoff.engine.units import show
 
     visit, roles = stay.visit, trace.machine.plan.roles
     step = trace.machine.furnace.sequence.steps[visit.step]
-    moment = Moment(stay.segments[-1], visit.end)
+    lasting = [segment for segment in stay.segments if segment.end > segment.start]
+    moment = Moment((lasting or stay.segments)[-1], visit.end)
     draft = moment.quantity(f"{roles['pressure-switch']}.draft")
     flame = moment.segment.electrics.flame_current(roles["flame-sensor"])
     return [
@@ -134,8 +132,8 @@ def _step_row(trace: Trace, stay: Stay, si: bool) -> list[str]:
 
 
 def _again_row(again: Again) -> list[str]:
-    times = "once more" if again.times == 1 else f"{again.times} times more"
-    return ["", f"{again.first} to {again.last}, {times}", f"until {clock(again.end)}"] + [""] * 4
+    what = f"{again.first}-{again.last} {again.times}x again"
+    return ["~", what, f"to {clock(again.end)}"] + [""] * 4
 
 
 def clock(seconds: float) -> str:

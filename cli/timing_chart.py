@@ -16,8 +16,7 @@ from lightoff.engine.machine.plan import Machine
 from lightoff.engine.machine.trace import Segment, Trace, Visit
 from lightoff.engine.model import Input
 
-ON, PARTLY, OFF, BORDER = "\u2588", "\u2592", "\u00b7", "\u2502"
-LEGEND = f"{ON} on, turning, lit or closed   {PARTLY} for part of that time   {OFF} not"
+ON, PARTLY, OFF, AGAIN, BORDER = "\u2588", "\u2592", "\u00b7", "~", "\u2502"
 
 NARROWEST, WIDEST = 4, 9
 """Columns one stay may take, its border included."""
@@ -182,6 +181,13 @@ def draw(trace: Trace, columns: Sequence[Column], width: int) -> Iterator[list[P
         yield from _band(things, columns[start : start + band], label, room)
 
 
+def legend(columns: Sequence[Column]) -> str:
+    """What the signs of the chart mean, on one line."""
+    signs = f"{ON} on, turning, lit or closed  {PARTLY} for part of the time  {OFF} not"
+    repeats = any(isinstance(column, Again) for column in columns)
+    return f"{signs}  {AGAIN} same again" if repeats else signs
+
+
 def _band(
     things: Sequence[Row], columns: Sequence[Column], label: int, room: int
 ) -> Iterator[list[Piece]]:
@@ -204,7 +210,7 @@ def _lasts(column: Column) -> float | None:
 def _cells(row: Row, column: Column, room: int) -> Iterator[Piece]:
     yield BORDER, "note"
     if isinstance(column, Again):
-        yield "~" * (room - 1), "note"
+        yield AGAIN * (room - 1), "note"
         return
     marks = "".join(_mark(row, column, cell, room - 1) for cell in range(room - 1))
     yield marks, "bar"

@@ -74,6 +74,8 @@ class AspectEntry(Entry, frozen=True, kw_only=True):
     """Minutes it takes to bring this aspect into each state."""
     how: dict[str, str]
     """What the person does to bring it into each state."""
+    sets: dict[str, dict[str, Scalar]] = {}
+    """State -> PART.VALUE -> what it is while so: with the door off, its switch is held in."""
 
 
 class RepairEntry(Entry, frozen=True, kw_only=True):
@@ -274,7 +276,7 @@ class ReadsEntry(Entry, frozen=True, kw_only=True):
     seconds: str | None = None
     during: str | None = None
     after_trying: dict[str, Scalar] = msgspec.field(default={}, name="with")
-    """Values of parts that the person changes for the trial, such as a test jumper."""
+    """PART.VALUE -> what the person makes it for the trial; `normal` as in a sound furnace."""
 
 
 class CheckEntry(Entry, frozen=True, kw_only=True):

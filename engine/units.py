@@ -209,7 +209,7 @@ def parse_range(text: str, dimension: str) -> tuple[float, float]:
 def _bare(number: float) -> Amount:
     if isinstance(number, bool):
         raise UnitError(f"{str(number).lower()} is no number", "write a number with its unit")
-    return Amount(_finite(float(number), str(number)), "count", str(number))
+    return Amount(_finite(float(number), f"{number:g}"), "count", f"{number:g}")
 
 
 def _split(text: str) -> tuple[float, str]:
@@ -234,9 +234,10 @@ def _unknown_unit(text: str, spelling: str) -> UnitError:
         return UnitError(
             f"{text!r} is no amount", "write the number with a decimal point and no separators"
         )
-    near = difflib.get_close_matches(spelling, UNITS, n=1)
-    mend = f"did you mean {near[0]}?" if near else f"units are {', '.join(UNITS)}"
-    return UnitError(what, mend)
+    near = difflib.get_close_matches(spelling, _BY_SPELLING, n=1)
+    if near:
+        return UnitError(what, f"did you mean {_BY_SPELLING[near[0]].name}?")
+    return UnitError(what, f"units are {', '.join(UNITS)}")
 
 
 def _hint(dimension: str) -> str:

@@ -36,9 +36,15 @@ def traced(faults: tuple[str, ...], further: frozenset[tuple[tuple[str, str], Va
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
-    """Every fault of the furnace for a test that asks for `each_fault`."""
-    if "each_fault" in metafunc.fixturenames:
-        metafunc.parametrize("each_fault", loaded().furnaces[FURNACE].faults)
+    """The sound furnace and every single fault of it, for a test that asks for `any_trace`."""
+    if "any_trace" in metafunc.fixturenames:
+        faults = tuple(loaded().furnaces[FURNACE].faults)
+        metafunc.parametrize(
+            "any_trace",
+            [(), *((fault,) for fault in faults)],
+            indirect=True,
+            ids=["no-fault", *faults],
+        )
 
 
 @pytest.fixture(scope="session")
@@ -69,3 +75,8 @@ def trace_of() -> Callable[..., Trace]:
 @pytest.fixture
 def healthy(trace_of: Callable[..., Trace]) -> Trace:
     return trace_of()
+
+
+@pytest.fixture
+def any_trace(request: pytest.FixtureRequest) -> Trace:
+    return traced(request.param, frozenset())

@@ -20,12 +20,15 @@ from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import apply, read_change
 from lightoff.engine.model import (
     NOT_REACHED,
+    AspectEntry,
     Band,
     Check,
     CheckEntry,
     Furnace,
     Method,
     Outcome,
+    Overrides,
+    Scalar,
     Value,
 )
 from lightoff.engine.units import UnitError, parse_as
@@ -39,6 +42,9 @@ MISREAD: Mapping[Method, float] = {
     "try": 0.02,
 }
 """Usual chance of a wrong answer by method (from memory)."""
+
+NORMAL = "normal"
+"""In a trial: the value that the part has in a sound furnace."""
 
 NOT_REACHED_TEXT = "could not be tested: the furnace never got there"
 
@@ -126,6 +132,7 @@ def _fitting(
 ) -> dict[str, Check]:
     """The check on every furnace it is for."""
     entry, spot = item.entry, item.spot
+    aspects = {id_: aspect.entry for id_, aspect in files.aspects.items.items()}
     found: dict[str, Check] = {}
     lacking: dict[str, LacksError] = {}
     before = spot.report.noted
@@ -133,7 +140,7 @@ def _fitting(
         if entry.only_on and furnace.id not in entry.only_on:
             continue
         try:
-            found[furnace.id] = _resolve(entry, furnace, spot)
+            found[furnace.id] = _resolve(entry, furnace, aspects, spot)
         except LacksError as error:
             lacking[furnace.id] = error
         except ReadingError as error:
@@ -149,9 +156,14 @@ def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, LacksError], now
             item.spot.at("reads").wrong(f"{furnace} has {error.what}", error.mend)
 
 
-def _resolve(entry: CheckEntry, furnace: Furnace, spot: Spot) -> Check:
+def _resolve(
+    entry: CheckEntry, furnace: Furnace, aspects: Mapping[str, AspectEntry], spot: Spot
+) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
-    trying = _trying(entry, furnace, spot.at("reads", "with"))
+    trying = {
+        **_held(entry.setup, furnace, aspects, spot),
+        **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
+    }
     found = reading(entry.reads, furnace)
     bands = read_bands(entry.outcomes, found, spot.at("outcomes"))
     return Check(
@@ -166,13 +178,29 @@ def _resolve(entry: CheckEntry, furnace: Furnace, spot: Spot) -> Check:
     )
 
 
-def _trying(entry: CheckEntry, furnace: Furnace, spot: Spot) -> dict[tuple[str, str], Value]:
-    overrides = {}
-    for place, given in entry.reads.after_trying.items():
+def _held(
+    setup: Mapping[str, str], furnace: Furnace, aspects: Mapping[str, AspectEntry], spot: Spot
+) -> Overrides:
+    """What the set-up itself does to the parts that the furnace has."""
+    given = {
+        place: value
+        for aspect, state in setup.items()
+        for place, value in aspects[aspect].sets.get(state, {}).items()
+        if place.partition(".")[0] in furnace.parts
+    }
+    return _trying(given, furnace, spot.at("setup"))
+
+
+def _trying(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Overrides:
+    overrides: dict[tuple[str, str], Value] = {}
+    for place, given in changes.items():
         name, dot, value = place.partition(".")
         if not dot:
             raise ReadingError(f"{place!r} names no value", "write PART.VALUE")
         part = part_of(name, furnace)
+        if given == NORMAL and value in part.values:
+            overrides[name, value] = part.values[value]
+            continue
         change = read_change(part.kind, value, given, spot.at(place))
         result = None if change is None else apply(change, part.values[value], spot.at(place))
         if result is not None:

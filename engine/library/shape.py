@@ -129,7 +129,7 @@ def _note(spot: Spot, kind: type[Entry], what: str, path: YamlPath) -> None:
     elif what.startswith("Expected `array` of length"):
         here.wrong("this list has the wrong length", f"write {what.split()[4].rstrip(',')} of them")
     elif len(names) == 2:
-        here.wrong(f"this should be {_worded(names[0])}, not {_worded(names[1])}", _mend(names[0]))
+        here.wrong(f"this should be {_worded(names[0])}, not {_worded(names[1])}", _mend(*names))
     else:
         here.wrong(what, "mend its shape")
 
@@ -138,8 +138,10 @@ def _worded(names: str) -> str:
     return " or ".join(_KINDS_OF_VALUE.get(name, name) for name in names.split(" | "))
 
 
-def _mend(expected: str) -> str:
-    return "put it in quotes" if "str" in expected else f"write {_worded(expected)}"
+def _mend(expected: str, found: str) -> str:
+    if "str" not in expected:
+        return f"write {_worded(expected)}"
+    return "put it in quotes" + (", or give its unit" if found in ("int", "float") else "")
 
 
 def _keys(kind: type[Entry], path: YamlPath) -> list[str]:

@@ -87,7 +87,8 @@ def apply(change: Change, value: Value, spot: Spot) -> Value | None:
     if not isinstance(change, Factor):
         return change
     if isinstance(value, str) or value in (0.0, float("inf")):
-        spot.wrong(f"x{change.by:g} of {value} is nothing", "give the value itself")
+        left = {0.0: "nothing", float("inf"): "what has no end"}.get(value, f"the word {value}")
+        spot.wrong(f"x{change.by:g} cannot multiply {left}", "give the value itself")
         return None
     return value * change.by
 

@@ -138,20 +138,36 @@ def assess(belief: Belief, costs: Costs, setup_now: Setup) -> Assessment:
     joint = joint_shares(belief, repairs)
     shares = belief.probabilities @ repairs.member
     weight = max(float(ec2_weight(shares)), np.finfo(float).tiny)
-    chance, then = divided(joint)
+    gains = _gains(belief, joint) / weight
     minutes = all_minutes(costs, setup_now)
     prices = minutes + costs.hazard_minutes
     plan = RepairPlan.of(belief, costs, repairs)
+    repair_now = float(plan.cost(shares))
     return Assessment(
         repairs=repairs,
         shares=shares,
-        gains=_gains(belief, joint) / weight,
+        gains=gains,
         minutes=minutes,
         prices=prices,
-        repair_now=float(plan.cost(shares)),
-        repair_after=prices + per_check(belief.table, chance * plan.cost(then)),
+        repair_now=repair_now,
+        repair_after=prices + _repair_after(belief, plan, joint, gains, repair_now),
         repair_known=float(shares @ plan.known()),
     )
+
+
+def _repair_after(
+    belief: Belief, plan: RepairPlan, joint: Floats, gains: Floats, repair_now: float
+) -> Floats:
+    """Expected price of repairing after each check, shape (checks,).
+
+    Only worked out for checks that separate something: the others change nothing.
+    """
+    separates = gains > SEPARATES
+    rows = np.repeat(separates, np.diff(belief.table.start))
+    chance, then = divided(joint[rows])
+    weighted = np.zeros(len(rows))
+    weighted[rows] = chance * plan.cost(then)
+    return np.where(separates, per_check(belief.table, weighted), repair_now)
 
 
 def decide(

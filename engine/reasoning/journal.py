@@ -57,12 +57,12 @@ _decode_event = msgspec.json.Decoder(AnyEvent).decode
 def encode(number: int, event: AnyEvent) -> bytes:
     """One line of a journal; UnicodeEncodeError for text that is no Unicode."""
     raw = msgspec.json.encode(event)
-    line = _Line(number, msgspec.Raw(raw), _checksum(number, raw))
+    line = _Line(number, msgspec.Raw(raw), _checksum(raw))
     return msgspec.json.encode(line) + b"\n"
 
 
-def _checksum(number: int, raw: bytes) -> str:
-    return f"{crc32(b'%d ' % number + raw):08x}"
+def _checksum(raw: bytes) -> str:
+    return f"{crc32(raw):08x}"
 
 
 def decode(content: bytes, name: str) -> tuple[Events, str]:
@@ -83,7 +83,7 @@ def _event(line: bytes, number: int, name: str) -> AnyEvent:
     try:
         read = _decode_line(line)
         raw = bytes(read.event)
-        if (read.number, read.crc32) != (number, _checksum(number, raw)):
+        if (read.number, read.crc32) != (number, _checksum(raw)):
             raise _refusal(place, "the line is not the one that was written here")
         event: AnyEvent = _decode_event(raw)
     except (msgspec.MsgspecError, ValueError, RecursionError) as error:

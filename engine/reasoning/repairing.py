@@ -17,6 +17,9 @@ from lightoff.engine.reasoning.table import Floats, Table
 
 Indices = NDArray[np.int64]
 
+NEGLIGIBLE = 1e-7
+"""Probability under which a repair is left out of the plan: worth seconds at most."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Repairs:
@@ -100,7 +103,12 @@ class RepairPlan:
     @classmethod
     def of(cls, belief: Belief, costs: Costs, repairs: Repairs) -> RepairPlan:
         closed = {NO_FAULT, SOMETHING_ELSE, *belief.repaired}
-        tried = [index for index, repair in enumerate(repairs.ids) if repair not in closed]
+        shares = belief.probabilities @ repairs.member
+        tried = [
+            index
+            for index, repair in enumerate(repairs.ids)
+            if repair not in closed and shares[index] > NEGLIGIBLE
+        ]
         minutes = [costs.repair_minutes[repairs.ids[index]] for index in tried]
         no_fault = [float(repair == NO_FAULT) for repair in repairs.ids]
         return cls(np.array(tried, dtype=np.int64), np.array(minutes), np.array(no_fault))

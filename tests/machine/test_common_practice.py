@@ -16,8 +16,8 @@ from lightoff.engine.units import UNITS
 INWC, BTU_PER_HOUR = UNITS["inwc"].factor, UNITS["Btu/h"].factor
 CLOSED = 0.5
 """Volts under which a switch counts as closed."""
-DROPOUT = 0.5e-6
-"""Flame current in amperes that the board needs."""
+DROPOUT = 0.5
+"""Flame current in microamperes that the board needs."""
 ROOM_SIDE = {("pressure-switch", "high-tap"): "ROOM", ("pressure-switch", "high-hose"): "none"}
 """A pressure switch that looks at the collector alone."""
 
@@ -328,8 +328,8 @@ class TestSensorCoated:
         assert tries_then_lockout(trace)
 
     def test_flame_current_is_below_the_dropout(self, trace_of):
-        assert 0.0 < microamps(trace_of("flame-sensor.coated"), "trial-for-ignition") * 1e-6
-        assert microamps(trace_of("flame-sensor.coated"), "trial-for-ignition") * 1e-6 < DROPOUT
+        current = microamps(trace_of("flame-sensor.coated"), "trial-for-ignition")
+        assert 0.0 < current < DROPOUT
 
     def test_1_to_6_microamps_after_cleaning(self, trace_of):
         clean = {("flame-sensor", "coating"): trace_of().machine.number("flame-sensor", "coating")}
@@ -441,7 +441,7 @@ class TestValveLeakingBy:
     def test_flame_is_sensed_with_no_voltage_at_the_valve(self, trace_of):
         trace = trace_of("gas-valve.leaking-by")
         moment = at(trace, "flame-without-gas")
-        assert microamps(trace, "flame-without-gas") * 1e-6 > DROPOUT
+        assert microamps(trace, "flame-without-gas") > DROPOUT
         assert moment.volts("MV", "C") < 1.0
         assert moment.pressure("MANIFOLD", "ROOM") > 0.5 * INWC
 

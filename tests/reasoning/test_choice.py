@@ -156,6 +156,19 @@ def test_a_check_that_separates_nothing_is_never_proposed():
     assert decide(prior(PLAIN), costs(PLAIN), {}, left_out={"one", "two"}).check is None
 
 
+def test_a_check_that_separates_next_to_nothing_is_not_proposed_even_for_free():
+    slight = table(hypotheses(["x", "y"], [1, 1]), {"look": binary([0.5, 0.501])})
+    assert decide(prior(slight), costs(slight, minutes=[0.0]), {}).kind == "repair"
+
+
+def test_a_cheap_repair_in_doubt_is_checked_first_for_a_wrong_one_means_a_second_visit():
+    doubtful = table(hypotheses(["x", "y"], [0.6, 0.4]), {"look": binary([0.98, 0.02])})
+    price = costs(doubtful, repair=5.0, minutes=[4.0])
+    figures = assess(prior(doubtful), price, {})
+    assert figures.repair_after[0] > figures.repair_now
+    assert decide(prior(doubtful), price, {}).check == "look"
+
+
 def test_a_check_dearer_than_anything_it_could_save_is_not_proposed():
     decision = decide(prior(PLAIN), costs(PLAIN, minutes=[500, 500, 500]), {})
     assert (decision.kind, decision.repair) == ("repair", "x")

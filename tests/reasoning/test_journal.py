@@ -132,6 +132,13 @@ def test_each_job_has_a_file_of_its_own(tmp_path):
     assert [path.name for path in paths] == ["job-0001.jsonl", "job-0002.jsonl"]
 
 
+def test_a_file_that_is_there_already_is_never_taken_for_a_new_job(tmp_path, monkeypatch):
+    (tmp_path / "job-0001.jsonl").touch()
+    monkeypatch.setattr(journal_file, "_journals", lambda folder: [])
+    with pytest.raises(JobError, match="File exists"):
+        create(tmp_path)
+
+
 def test_a_torn_last_line_is_cut_off_and_the_job_goes_on(tmp_path):
     path = written(tmp_path)
     with path.open("ab") as file:

@@ -1,0 +1,314 @@
+"""Views of a job -> lines on a screen: plain words, the next thing to do last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from lightoff.cli import screen
+from lightoff.cli.danger import Caution
+from lightoff.cli.views import (
+    Advice,
+    Dangers,
+    Parting,
+    Question,
+    RepairList,
+    Screen,
+    Trial,
+    View,
+    Why,
+)
+from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, percent
+
+RESUME = "lightoff diagnose --resume"
+
+SETTLED = 0.9
+"""Share from which a repair is advised as found; below it is the best guess."""
+
+PROOF = (
+    "Watch one full call from the thermostat, from standby until the burners are off again.",
+    "Then a second one: a clean start proves little.",
+    "Test jumpers out and counted, safeties back in service, gas joints you touched leak-tested.",
+    "Doors on, door switch working.",
+)
+"""What closes a repair (common practice)."""
+
+KEYS_AT_QUESTION = (
+    "? don't know   b back   w why this   s skip   p suspects",
+    "r I repaired something   ! danger, stop work   q save and leave",
+)
+KEYS_AT_ADVICE = (
+    "b back   p suspects   r I repaired something else",
+    "! danger, stop work   q save and leave",
+)
+KEYS_BACK = ("b back   ! danger, stop work   q save and leave",)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A paragraph: its words, its style, columns in, and how much more further lines go in."""
+
+    words: str = ""
+    style: str = ""
+    indent: int = 0
+    hang: int = 0
+
+
+Lines = list[Line]
+
+
+def show(lines: Iterable[Line]) -> None:
+    """Write lines to the screen."""
+    for line in lines:
+        screen.say(line.words, line.style, indent=line.indent, hang=line.hang)
+
+
+def view_lines(view: View) -> Lines:
+    """Everything shown after something was typed."""
+    return [*note_lines(view), *screen_lines(view.screen, view.again, view.refused)]
+
+
+def note_lines(view: View) -> Lines:
+    match view.note:
+        case Suspects():
+            return suspects_lines(view.note)
+        case Why():
+            return why_lines(view.note)
+        case "":
+            return []
+        case words:
+            return [Line(words, "warn" if view.refused else "")]
+
+
+def screen_lines(shown: Screen, again: bool = False, refused: bool = False) -> Lines:
+    match shown:
+        case Question():
+            return _answering(shown, refused) if again else question_lines(shown)
+        case Advice():
+            return advice_keys(shown) if again else [*advice_lines(shown), *advice_keys(shown)]
+        case RepairList():
+            return [] if refused else repair_list_lines(shown)
+        case Trial():
+            return [] if refused else trial_lines(shown)
+        case Dangers():
+            return [] if refused else danger_lines(shown)
+        case Parting():
+            return parting_lines(shown)
+
+
+# --- a question -------------------------------------------------------------------
+
+
+def question_lines(shown: Question) -> Lines:
+    return [
+        *standing_lines(shown.standing),
+        Line(),
+        Line(_question_head(shown), "head"),
+        *check_lines(shown),
+        *keys_lines(shown),
+    ]
+
+
+def _question_head(shown: Question) -> str:
+    further = ", looking further" if shown.further else ""
+    return f"--- Check {shown.number} ({minutes_in_words(shown.minutes)}{further}) ---"
+
+
+def check_lines(shown: Question) -> Lines:
+    """A check as it is to be done: set-up, cautions, the question, how, the answers."""
+    return [
+        *(Line(f"First: {words}", indent=2, hang=2) for words in shown.setup),
+        *caution_lines(shown.cautions),
+        Line(shown.ask, "next"),
+        *numbered(shown.how),
+        *answer_lines(shown),
+    ]
+
+
+def answer_lines(shown: Question) -> Lines:
+    mark = "#" if shown.unit else ""
+    return [Line("Answers:")] + [
+        Line(f"{mark}{number}  {words}", "name", indent=4, hang=4)
+        for number, words in enumerate(shown.outcomes, start=1)
+    ]
+
+
+def keys_lines(shown: Question) -> Lines:
+    return [Line(how_to_answer(shown)), *(Line(keys, "note") for keys in KEYS_AT_QUESTION)]
+
+
+def how_to_answer(shown: Question) -> str:
+    if not shown.unit:
+        return "Type the number or the name of an answer."
+    return f"Type the reading (a number alone is in {shown.unit}), or an answer as #1 or by name."
+
+
+def _answering(shown: Question, refused: bool) -> Lines:
+    """The question once more: in one line after a refusal, with its answers after a look-up."""
+    if refused:
+        return [Line(how_to_answer(shown))]
+    return [Line(), Line(shown.ask, "next"), *answer_lines(shown), *keys_lines(shown)]
+
+
+def caution_lines(cautions: Iterable[Caution]) -> Lines:
+    lines: Lines = []
+    for caution in cautions:
+        if caution.title:
+            lines.append(Line(f"Caution: {caution.title}", "warn", indent=2))
+            lines += [Line(f"- {words}", indent=4, hang=2) for words in caution.lines]
+        else:
+            lines += [Line(f"Caution: {words}", "warn", 2, 2) for words in caution.lines]
+    return lines
+
+
+def numbered(steps: Iterable[str]) -> Lines:
+    return [
+        Line(f"{number}. {words}", indent=2, hang=3) for number, words in enumerate(steps, start=1)
+    ]
+
+
+# --- suspects ---------------------------------------------------------------------
+
+
+def standing_lines(shown: Standing) -> Lines:
+    rows = [
+        Line(f"{percent(row.share):>5}  {row.repair}{_for(row.faults)}", indent=1, hang=7)
+        for row in shown.rows
+    ]
+    more = f"and {shown.more} more; about" if shown.more else "About"
+    left = f"{more} {count(shown.checks_left, 'check')} to go (p shows all suspects)."
+    return [Line("Likeliest repairs:"), *rows, Line(left, "note", indent=2 if shown.more else 0)]
+
+
+def _for(faults: str) -> str:
+    return f" ({faults})" if faults else ""
+
+
+def suspects_lines(shown: Suspects) -> Lines:
+    lines: Lines = [Line(), Line("Suspects:", "head")]
+    for share, part, fault, repair in shown.rows:
+        where = f"{part}: {fault}" if part else fault
+        then = f"; {repair}" if repair else ""
+        lines.append(Line(f"{percent(share):>5}  {where}{then}", indent=1, hang=7))
+    if shown.more:
+        lines.append(Line(f"and {shown.more} more, each under 1 %.", "note", indent=2))
+    return lines
+
+
+def why_lines(shown: Why) -> Lines:
+    lines = [
+        Line(),
+        Line(
+            f"Why this check: for {minutes_in_words(shown.minutes)} it is expected to tell apart "
+            f"{percent(shown.gain)} of the suspects that need different repairs."
+        ),
+        Line(
+            f"Repairing by the best guess costs about {shown.repair_now:.0f} min now, "
+            f"about {shown.repair_after:.0f} min with this check first."
+        ),
+    ]
+    for after in shown.outcomes:
+        then = ", ".join(f"{repair} {percent(share)}" for repair, share in after.repairs[:2])
+        lines.append(Line(f"{after.outcome} ({percent(after.chance)}): then {then}", "", 2, 2))
+    return lines
+
+
+# --- advice and the end -----------------------------------------------------------
+
+
+def advice_lines(shown: Advice) -> Lines:
+    return [Line(), *_verdict(shown), *caution_lines(shown.cautions), *numbered(shown.how)]
+
+
+def _verdict(shown: Advice) -> Lines:
+    if shown.kind == "nothing-found":
+        return [Line(f"--- {shown.title} ({percent(shown.share)} likely) ---", "head")]
+    if shown.kind == "refer":
+        return [Line(f"--- {shown.title} ---", "head")]
+    sure = "" if shown.share >= SETTLED else " The best guess: no check left is worth its time."
+    said = [Line(f"- {words}", indent=4, hang=2) for words in shown.evidence]
+    if said:
+        said.insert(0, Line(f"What speaks for it, against {shown.runner_up!r}:", indent=2, hang=2))
+    return [
+        Line(f"--- Repair: {shown.title} ({minutes_in_words(shown.minutes)}) ---", "head"),
+        Line(f"Suspect: {shown.suspect}, {percent(shown.share)}.{sure}", "next"),
+        Line(shown.because, indent=2),
+        *said,
+    ]
+
+
+def advice_keys(shown: Advice) -> Lines:
+    if shown.kind == "repair":
+        choices = "1 done, and it works   2 done, and it still fails   3 look further"
+    else:
+        choices = "1 close the job   2 look further"
+    return [Line(choices, "next"), *(Line(keys, "note") for keys in KEYS_AT_ADVICE)]
+
+
+def repair_list_lines(shown: RepairList) -> Lines:
+    rows = [
+        Line(f"{number}  {title} ({percent(share)})", indent=2, hang=3)
+        for number, (title, share) in enumerate(shown.rows, start=1)
+    ]
+    ask = "Which repair did you do? Type its number, or words of another, such as: hose"
+    return [Line(), *rows, Line(ask, "next"), *_keys_back()]
+
+
+def trial_lines(shown: Trial) -> Lines:
+    return [
+        Line(),
+        Line(f"Done: {shown.title}"),
+        *put_back_lines(shown.put_back),
+        Line("Run a full call for heat and watch it to the end.", "next"),
+        Line("1 it works now   2 it still fails", "next"),
+        *_keys_back(),
+    ]
+
+
+def put_back_lines(put_back: Iterable[str]) -> Lines:
+    return [Line(f"Put back: {words}", indent=2, hang=2) for words in put_back]
+
+
+def danger_lines(shown: Dangers) -> Lines:
+    return [
+        Line(),
+        Line("What have you met?", "head"),
+        *sign_lines(shown.signs),
+        Line("Type its number: the work stops and you are told what to do.", "next"),
+        *_keys_back(),
+    ]
+
+
+def sign_lines(signs: Iterable[str]) -> Lines:
+    return [Line(f"{number}  {sign}", indent=4) for number, sign in enumerate(signs, start=1)]
+
+
+def _keys_back() -> Lines:
+    return [Line(keys, "note") for keys in KEYS_BACK]
+
+
+def parting_lines(shown: Parting) -> Lines:
+    if shown.stop:
+        return stop_lines(shown.stop)
+    if shown.how is None:
+        return [*put_back_lines(shown.put_back), saved_line()]
+    if shown.how == "found":
+        return [
+            Line(),
+            Line(f"Mended: {shown.title}. Before you leave:", "good"),
+            *put_back_lines(shown.put_back),
+            *numbered(PROOF),
+            Line("The job is closed."),
+        ]
+    return [Line(), *put_back_lines(shown.put_back), Line("The job is closed.")]
+
+
+def stop_lines(stop: Iterable[Caution]) -> Lines:
+    lines: Lines = []
+    for caution in stop:
+        lines += [Line(), Line(caution.title, "bad"), *numbered(caution.lines)]
+    return [*lines, Line(), Line("No diagnosis until this is settled. The job is closed as left.")]
+
+
+def saved_line() -> Line:
+    return Line(f"Saved. Take it up again with: {RESUME}", "next")

@@ -1,0 +1,184 @@
+"""Suspects, repairs and findings put in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log2
+
+from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE, Knowledge
+from lightoff.engine.reasoning.answers import reads_a_figure
+from lightoff.engine.reasoning.belief import Belief, Finding, repair_class
+from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.explain import weights_of
+from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.suspects import Suspect, suspects_of
+
+MATTERS = 0.01
+"""Suspects below this share are counted, not shown."""
+FIRST_FEW = 4
+EVIDENCE = 3
+"""Findings named for a suspect."""
+SPEAKS = 1.0
+"""Decibans from which a finding is worth naming."""
+
+WITHOUT_FAULT = {NO_FAULT: "Nothing is wrong", SOMETHING_ELSE: "Something not known here"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A repair that may be needed: its share, its title, the faults that ask for it."""
+
+    share: float
+    repair: str
+    faults: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the suspects stand: the likeliest repairs, how many more, checks to go."""
+
+    rows: tuple[Row, ...]
+    more: int
+    checks_left: int
+
+
+@dataclass(frozen=True, slots=True)
+class Suspects:
+    """The table of suspects: share, part, fault, repair; and how many are not shown."""
+
+    rows: tuple[tuple[float, str, str, str], ...]
+    more: int
+
+
+# --- suspects ---------------------------------------------------------------------
+
+
+def repair_title(knowledge: Knowledge, repair: str) -> str:
+    """Title of a repair, or what is the case where none is asked for."""
+    return WITHOUT_FAULT.get(repair) or knowledge.repairs[repair].title
+
+
+def class_of(suspect: Suspect) -> str:
+    """The repair of a suspect, or its own id if it holds no fault."""
+    return suspect.repair if suspect.faults else suspect.id
+
+
+def suspect_name(diagnosis: Diagnosis, suspect: Suspect) -> str:
+    """The faults of a suspect in words."""
+    if not suspect.faults:
+        return WITHOUT_FAULT[suspect.id]
+    return " and ".join(diagnosis.furnace.faults[fault].entry.name for fault in suspect.faults)
+
+
+def standing(diagnosis: Diagnosis, belief: Belief) -> Standing:
+    """The few likeliest repairs, and about how many checks are left."""
+    shares = repair_probabilities(belief)
+    suspects = suspects_of(belief)
+    matter = [repair for repair, share in shares.items() if share >= MATTERS] or list(shares)[:1]
+    rows = tuple(
+        Row(shares[repair], repair_title(diagnosis.knowledge, repair), _faults(diagnosis, group))
+        for repair in matter[:FIRST_FEW]
+        if (group := [suspect for suspect in suspects if class_of(suspect) == repair])
+    )
+    return Standing(rows, len(matter) - len(rows), checks_left(list(shares.values())))
+
+
+def _faults(diagnosis: Diagnosis, suspects: Sequence[Suspect]) -> str:
+    first, rest = suspects[0], [each for each in suspects[1:] if each.probability >= MATTERS]
+    if not first.faults:
+        return ""
+    others = f", or {len(rest)} more" if rest else ""
+    return suspect_name(diagnosis, first) + others
+
+
+def checks_left(shares: Sequence[float]) -> int:
+    """About how many checks that halve the doubt are left: bits, log2 of the repairs in play."""
+    bits = -sum(share * log2(share) for share in shares if share > 0.0)
+    return max(1, round(bits))
+
+
+def all_suspects(diagnosis: Diagnosis, belief: Belief) -> Suspects:
+    suspects = suspects_of(belief)
+    matter = [each for each in suspects if each.probability >= MATTERS] or suspects[:FIRST_FEW]
+    rows = tuple(
+        (
+            each.probability,
+            ", ".join(diagnosis.furnace.parts[part].entry.name for part in each.parts),
+            suspect_name(diagnosis, each),
+            repair_title(diagnosis.knowledge, class_of(each)) if each.faults else "",
+        )
+        for each in matter
+    )
+    return Suspects(rows, len(suspects) - len(rows))
+
+
+def change(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:
+    """In one line, what a finding or a repair changed."""
+    was, now = repair_probabilities(before), repair_probabilities(after)
+    leader = next(iter(now))
+    title = repair_title(diagnosis.knowledge, leader)
+    moved = f"{title}: {percent(was[leader])} before, {percent(now[leader])} now"
+    aside = sum(was[repair] >= MATTERS > now[repair] for repair in now)
+    return f"{moved}; {count(aside, 'repair')} set aside." if aside else f"{moved}."
+
+
+def finding_in_words(diagnosis: Diagnosis, finding: Finding) -> str:
+    """A finding as a person would note it: what was checked, and what came of it."""
+    subject = capital(finding.check.replace("-", " "))
+    if finding.outcome is None:
+        return f"{subject}: not known"
+    outcomes = diagnosis.checks[finding.check].outcomes
+    words = next(each.text for each in outcomes if each.id == finding.outcome)
+    reading = finding.entered if any(map(str.isdecimal, finding.entered)) else ""
+    figure = reading and reads_a_figure(diagnosis.checks[finding.check])
+    return f"{subject}: {finding.entered}, {words}" if figure else f"{subject}: {words}"
+
+
+def evidence(diagnosis: Diagnosis, belief: Belief, repair: str, other: str) -> tuple[str, ...]:
+    """The findings that speak most for one repair against another, strongest first."""
+    weights = weights_of(belief, _likeliest(belief, repair), _likeliest(belief, other))
+    findings = [
+        (weight.decibans, weight.evidence)
+        for weight in weights
+        if isinstance(weight.evidence, Finding) and weight.decibans >= SPEAKS
+    ]
+    strongest = sorted(findings, key=lambda each: -each[0])[:EVIDENCE]
+    return tuple(
+        f"{finding_in_words(diagnosis, finding)} ({odds(decibans)})"
+        for decibans, finding in strongest
+    )
+
+
+def _likeliest(belief: Belief, repair: str) -> str:
+    shares = belief.probabilities
+    hypotheses = belief.table.hypotheses
+    own = [index for index, each in enumerate(hypotheses) if repair_class(each) == repair]
+    return hypotheses[max(own, key=lambda index: shares[index])].id
+
+
+# --- words ------------------------------------------------------------------------
+
+
+def percent(share: float) -> str:
+    if 0.0 < share < 0.01:
+        return "<1 %"
+    return ">99 %" if 0.99 < share < 1.0 else f"{100 * share:.0f} %"
+
+
+def odds(decibans: float) -> str:
+    """A likelihood ratio in words: how many times likelier with the one than the other."""
+    times = 10 ** (min(decibans, 30.0) / 10)
+    return f"{times:.0f} times likelier" if times >= 2 else f"{times:.1f} times likelier"
+
+
+def minutes_in_words(minutes: float) -> str:
+    return f"{minutes:.3g} min"
+
+
+def count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
