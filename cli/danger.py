@@ -43,6 +43,7 @@ def cautions_of(
 
 
 def full_caution(entry: CautionEntry) -> Caution:
+    """A caution with all of its text."""
     return Caution(entry.title, tuple(entry.text))
 
 

@@ -308,7 +308,9 @@ def _look_further(state: State) -> Turn:
 
 
 def _still_fails(state: State, repair: str, now: str) -> Turn:
-    return _happened(state, Repaired(time=now, repair=repair))
+    turn = _happened(state, Repaired(time=now, repair=repair))
+    view = replace(turn[2], note=f"{_title(state, repair)!r} did not cure it. {turn[2].note}")
+    return turn[0], turn[1], view
 
 
 def _choose(state: State, entered: str, listed: tuple[str, ...], now: str) -> Turn:

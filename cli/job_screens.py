@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from lightoff.cli import screen
 from lightoff.cli.danger import Caution
@@ -19,6 +20,9 @@ from lightoff.cli.views import (
     Why,
 )
 from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, percent
+
+if TYPE_CHECKING:
+    from lightoff.engine.model import Furnace
 
 RESUME = "lightoff diagnose --resume"
 
@@ -69,6 +73,7 @@ def view_lines(view: View) -> Lines:
 
 
 def note_lines(view: View) -> Lines:
+    """What answers the typed line: a sentence, the suspects, or why a check."""
     match view.note:
         case Suspects():
             return suspects_lines(view.note)
@@ -81,6 +86,7 @@ def note_lines(view: View) -> Lines:
 
 
 def screen_lines(shown: Screen, again: bool = False, refused: bool = False) -> Lines:
+    """What is asked now; shortened if it stood there before."""
     match shown:
         case Question():
             return _answering(shown, refused) if again else question_lines(shown)
@@ -100,12 +106,20 @@ def screen_lines(shown: Screen, again: bool = False, refused: bool = False) -> L
 
 
 def question_lines(shown: Question) -> Lines:
+    """Where the suspects stand, the check, and how to answer."""
+    return [*standing_lines(shown.standing), *next_check_lines(shown), *keys_lines(shown)]
+
+
+def next_check_lines(shown: Question) -> Lines:
+    """A check as it is to be done: set-up, cautions, the question, how, the answers."""
     return [
-        *standing_lines(shown.standing),
         Line(),
         Line(_question_head(shown), "head"),
-        *check_lines(shown),
-        *keys_lines(shown),
+        *setup_lines(shown.setup),
+        *caution_lines(shown.cautions),
+        Line(shown.ask, "next"),
+        *numbered(shown.how),
+        *answer_lines(shown),
     ]
 
 
@@ -114,18 +128,16 @@ def _question_head(shown: Question) -> str:
     return f"--- Check {shown.number} ({minutes_in_words(shown.minutes)}{further}) ---"
 
 
-def check_lines(shown: Question) -> Lines:
-    """A check as it is to be done: set-up, cautions, the question, how, the answers."""
+def setup_lines(setup: Iterable[str]) -> Lines:
+    """What to change before the check, in order."""
     return [
-        *(Line(f"First: {words}", indent=2, hang=2) for words in shown.setup),
-        *caution_lines(shown.cautions),
-        Line(shown.ask, "next"),
-        *numbered(shown.how),
-        *answer_lines(shown),
+        Line(f"{'Then' if number else 'First'}: {words}", indent=2, hang=2)
+        for number, words in enumerate(setup)
     ]
 
 
 def answer_lines(shown: Question) -> Lines:
+    """The possible answers with what is typed for each."""
     mark = "#" if shown.unit else ""
     return [Line("Answers:")] + [
         Line(f"{mark}{number}  {words}", "name", indent=4, hang=4)
@@ -134,10 +146,12 @@ def answer_lines(shown: Question) -> Lines:
 
 
 def keys_lines(shown: Question) -> Lines:
+    """How to answer, and the other keys."""
     return [Line(how_to_answer(shown)), *(Line(keys, "note") for keys in KEYS_AT_QUESTION)]
 
 
 def how_to_answer(shown: Question) -> str:
+    """What may be typed as an answer, and the unit of a bare number."""
     if not shown.unit:
         return "Type the number or the name of an answer."
     return f"Type the reading (a number alone is in {shown.unit}), or an answer as #1 or by name."
@@ -151,6 +165,7 @@ def _answering(shown: Question, refused: bool) -> Lines:
 
 
 def caution_lines(cautions: Iterable[Caution]) -> Lines:
+    """Cautions, in full with their title or in one line."""
     lines: Lines = []
     for caution in cautions:
         if caution.title:
@@ -162,6 +177,7 @@ def caution_lines(cautions: Iterable[Caution]) -> Lines:
 
 
 def numbered(steps: Iterable[str]) -> Lines:
+    """Things to do, in order."""
     return [
         Line(f"{number}. {words}", indent=2, hang=3) for number, words in enumerate(steps, start=1)
     ]
@@ -171,6 +187,7 @@ def numbered(steps: Iterable[str]) -> Lines:
 
 
 def standing_lines(shown: Standing) -> Lines:
+    """The likeliest repairs in short, and how much is left to do."""
     rows = [
         Line(f"{percent(row.share):>5}  {row.repair}{_for(row.faults)}", indent=1, hang=7)
         for row in shown.rows
@@ -185,26 +202,29 @@ def _for(faults: str) -> str:
 
 
 def suspects_lines(shown: Suspects) -> Lines:
+    """The table of suspects."""
     lines: Lines = [Line(), Line("Suspects:", "head")]
     for share, part, fault, repair in shown.rows:
         where = f"{part}: {fault}" if part else fault
         then = f"; {repair}" if repair else ""
         lines.append(Line(f"{percent(share):>5}  {where}{then}", indent=1, hang=7))
     if shown.more:
-        lines.append(Line(f"and {shown.more} more, each under 1 %.", "note", indent=2))
+        more = f"and {shown.more} more, together {percent(shown.share_of_more)}."
+        lines.append(Line(more, "note", indent=2))
     return lines
 
 
 def why_lines(shown: Why) -> Lines:
+    """What a check is for."""
     lines = [
         Line(),
         Line(
             f"Why this check: for {minutes_in_words(shown.minutes)} it is expected to tell apart "
-            f"{percent(shown.gain)} of the suspects that need different repairs."
+            f"{percent(shown.gain)} of the pairs of suspects that need different repairs."
         ),
         Line(
-            f"Repairing by the best guess costs about {shown.repair_now:.0f} min now, "
-            f"about {shown.repair_after:.0f} min with this check first."
+            f"Repairing by the best guess is put at {shown.repair_now:.0f} min now, parts counted "
+            f"as minutes; at {shown.repair_after:.0f} min with this check first."
         ),
     ]
     for after in shown.outcomes:
@@ -217,6 +237,7 @@ def why_lines(shown: Why) -> Lines:
 
 
 def advice_lines(shown: Advice) -> Lines:
+    """What is advised instead of a further check."""
     return [Line(), *_verdict(shown), *caution_lines(shown.cautions), *numbered(shown.how)]
 
 
@@ -238,6 +259,7 @@ def _verdict(shown: Advice) -> Lines:
 
 
 def advice_keys(shown: Advice) -> Lines:
+    """What may be typed at advice."""
     if shown.kind == "repair":
         choices = "1 done, and it works   2 done, and it still fails   3 look further"
     else:
@@ -246,6 +268,7 @@ def advice_keys(shown: Advice) -> Lines:
 
 
 def repair_list_lines(shown: RepairList) -> Lines:
+    """Repairs to choose from."""
     rows = [
         Line(f"{number}  {title} ({percent(share)})", indent=2, hang=3)
         for number, (title, share) in enumerate(shown.rows, start=1)
@@ -255,6 +278,7 @@ def repair_list_lines(shown: RepairList) -> Lines:
 
 
 def trial_lines(shown: Trial) -> Lines:
+    """The furnace is tried after a repair."""
     return [
         Line(),
         Line(f"Done: {shown.title}"),
@@ -266,10 +290,12 @@ def trial_lines(shown: Trial) -> Lines:
 
 
 def put_back_lines(put_back: Iterable[str]) -> Lines:
+    """What to bring back to how it was."""
     return [Line(f"Put back: {words}", indent=2, hang=2) for words in put_back]
 
 
 def danger_lines(shown: Dangers) -> Lines:
+    """Which danger was met is asked."""
     return [
         Line(),
         Line("What have you met?", "head"),
@@ -280,6 +306,7 @@ def danger_lines(shown: Dangers) -> Lines:
 
 
 def sign_lines(signs: Iterable[str]) -> Lines:
+    """Signs of danger by number."""
     return [Line(f"{number}  {sign}", indent=4) for number, sign in enumerate(signs, start=1)]
 
 
@@ -288,6 +315,7 @@ def _keys_back() -> Lines:
 
 
 def parting_lines(shown: Parting) -> Lines:
+    """How the job ended, and what is still to do."""
     if shown.stop:
         return stop_lines(shown.stop)
     if shown.how is None:
@@ -304,6 +332,7 @@ def parting_lines(shown: Parting) -> Lines:
 
 
 def stop_lines(stop: Iterable[Caution]) -> Lines:
+    """What to do about a danger, in order; the work ends here."""
     lines: Lines = []
     for caution in stop:
         lines += [Line(), Line(caution.title, "bad"), *numbered(caution.lines)]
@@ -311,4 +340,30 @@ def stop_lines(stop: Iterable[Caution]) -> Lines:
 
 
 def saved_line() -> Line:
+    """How to go on another time."""
     return Line(f"Saved. Take it up again with: {RESUME}", "next")
+
+
+# --- before the first question ----------------------------------------------------
+
+LOOK_FIRST = "Look, smell and listen first. Then type the number of what you find, or n for none."
+
+
+def make_safe_lines(notes: Iterable[str], signs: Iterable[str]) -> Lines:
+    """What comes first on every job, and the signs to stop work at."""
+    return [
+        Line("Make safe first.", "head"),
+        *(Line(f"- {note}", indent=2, hang=2) for note in notes),
+        Line("Is there any of these?", "next"),
+        *sign_lines(signs),
+        Line("Type its number, or n if you looked and there is none (q leaves)."),
+    ]
+
+
+def furnace_lines(furnaces: Iterable[Furnace]) -> Lines:
+    """Types of furnace by number, with what tells them from others at a glance."""
+    lines: Lines = [Line(), Line("Which furnace is it?", "next")]
+    for number, furnace in enumerate(furnaces, start=1):
+        lines.append(Line(f"{number}  {furnace.entry.name}", "name", indent=2, hang=3))
+        lines.append(Line("; ".join(furnace.entry.seen), indent=5))
+    return [*lines, Line("Type its number.")]

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from importlib import import_module
 from typing import Any, NoReturn
 
 import click
 
 from lightoff.cli import screen
+from lightoff.cli.names import WrongNameError
 
 COMMANDS = {
     "diagnose": "lightoff.cli.diagnose:diagnose",
@@ -57,13 +59,20 @@ class LazyGroup(click.Group):
         command: click.Command = getattr(import_module(module), function)
         return command
 
-    def main(self, *args: Any, standalone_mode: bool = True, **extra: Any) -> Any:  # noqa: ANN401
+    def main(  # type: ignore[override]
+        self,
+        args: Sequence[str] | None = None,
+        prog_name: str | None = None,
+        complete_var: str | None = None,
+        standalone_mode: bool = True,
+        **extra: Any,  # noqa: ANN401
+    ) -> Any:  # noqa: ANN401
         """Run, and exit with a code of this module; without `standalone_mode` raise instead."""
         if not standalone_mode:
-            return super().main(*args, standalone_mode=False, **extra)
+            return super().main(args, prog_name, complete_var, False, **extra)
         screen.never_refuse_a_character()
         try:
-            code = super().main(*args, standalone_mode=False, **extra)
+            code = super().main(args, prog_name, complete_var, False, **extra)
             _flush()
         except click.ClickException as error:
             _complain(_one_line(error), error.exit_code)
@@ -80,8 +89,10 @@ def _one_line(error: click.ClickException) -> str:
     """The error with the command it happened in, and where to read on after wrong use."""
     context = getattr(error, "ctx", None)
     command = context.command_path if context else "lightoff"
-    hint = f" (see {command} --help)" if type(error) is not click.ClickException else ""
-    return f"{command}: {error.format_message().rstrip('.')}{hint}"
+    general = isinstance(error, click.UsageError) and not isinstance(error, WrongNameError)
+    hint = f" (see {command} --help)" if general else ""
+    message = error.format_message()
+    return f"{command}: {message.removesuffix('.') if hint else message}{hint}"
 
 
 def _flush() -> None:

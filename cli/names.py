@@ -19,6 +19,10 @@ MOST_SUGGESTED = 3
 LONGEST_QUOTED = 60
 
 
+class WrongNameError(click.UsageError):
+    """A name that does not exist or does not fit; the message says all there is to say."""
+
+
 def load_knowledge() -> Knowledge:
     """The knowledge that comes with the program; its mistakes end the command with exit 1."""
     from lightoff.engine.library import KnowledgeError, load
@@ -30,20 +34,20 @@ def load_knowledge() -> Knowledge:
 
 
 def find(what: str, name: str, known: Mapping[str, T]) -> T:
-    """What is called `name`; UsageError with the nearest names if nothing is."""
+    """What is called `name`; WrongNameError with the nearest names if nothing is."""
     if name in known:
         return known[name]
     raise unknown(what, name, known)
 
 
-def unknown(what: str, name: str, known: Collection[str]) -> click.UsageError:
+def unknown(what: str, name: str, known: Collection[str]) -> WrongNameError:
     """The complaint about a name that does not exist."""
     near = nearest(name, known)
     if near:
         mend = f"did you mean {' or '.join(near)}?"
     else:
         mend = f"known are {_first_few(sorted(known))}" if known else "there is none"
-    return click.UsageError(f"no {what} is called {name[:LONGEST_QUOTED]!r}; {mend}")
+    return WrongNameError(f"no {what} is called {name[:LONGEST_QUOTED]!r}; {mend}")
 
 
 def nearest(name: str, known: Iterable[str]) -> list[str]:
@@ -67,16 +71,16 @@ def find_furnace(knowledge: Knowledge, name: str | None) -> Furnace:
     if len(knowledge.furnaces) == 1:
         return next(iter(knowledge.furnaces.values()))
     ids = " or ".join(sorted(knowledge.furnaces))
-    raise click.UsageError(f"there are several furnaces; name one with --furnace: {ids}")
+    raise WrongNameError(f"there are several furnaces; name one with --furnace: {ids}")
 
 
 def find_faults(furnace: Furnace, names: Sequence[str]) -> tuple[Fault, ...]:
-    """Faults by PART.FAULT; UsageError if one is unknown or two contradict each other."""
+    """Faults by PART.FAULT; WrongNameError if one is unknown or two contradict each other."""
     faults = tuple(find("fault", name, furnace.faults) for name in dict.fromkeys(names))
     for one, other in combinations(faults, 2):
         both = one.overrides.keys() & other.overrides.keys()
         if any(one.overrides[place] != other.overrides[place] for place in both):
-            raise click.UsageError(
+            raise WrongNameError(
                 f"{one.id} and {other.id} cannot be there at once: both change the same values of "
                 f"{one.part}; give one of them"
             )

@@ -37,7 +37,7 @@ def read(
     si: bool,
     as_json: bool,
 ) -> None:
-    r"""Read volts between two terminals, or the pressure at a tap.
+    """Read volts between two terminals, or the pressure at a tap.
 
     FROM and TO are two terminals of the wiring, or two taps; the tap ROOM is the room.
     Exit 1 if the furnace never gets to the step.
@@ -45,7 +45,7 @@ def read(
     \b
       lightoff read --step proving-draft ROLL-OUT PS-OUT
       lightoff read --fault vent-pipe.blocked --step proving-draft COLLECTOR ROOM
-    """
+    """  # noqa: D301
     furnace = names.find_furnace(names.load_knowledge(), furnace_id)
     faults = names.find_faults(furnace, fault_ids)
     names.find("step", step, furnace.sequence.steps)
@@ -54,10 +54,18 @@ def read(
     value = reading(trace, step, start, end, dimension)
     shown = None if value is None else _shown(value, dimension, si)
     if as_json:
-        data = {"furnace": furnace.id, "faults": [fault.id for fault in faults], "step": step}
-        data |= {"from": start, "to": end, "reached": value is not None}
         screen.json_out(
-            data | {UNITS[dimension]: value, "shown": shown, "stalls_in": trace.stalls_in()}
+            {
+                "furnace": furnace.id,
+                "faults": [fault.id for fault in faults],
+                "step": step,
+                "from": start,
+                "to": end,
+                "reached": value is not None,
+                UNITS[dimension]: value,
+                "shown": shown,
+                "stalls_in": trace.stalls_in(),
+            }
         )
     elif shown is None:
         screen.say(f"{step} is never reached: the call stalls in {trace.stalls_in()}.", "warn")
@@ -67,7 +75,7 @@ def read(
 
 
 def points(furnace: Furnace, start: str, end: str) -> tuple[str, str, str]:
-    """Two terminals or two taps, and the dimension read between them; UsageError otherwise."""
+    """Two terminals or two taps, and the dimension read between them; WrongNameError otherwise."""
     terminals, taps = terminals_of(furnace), taps_of(furnace)
     first, second = start.upper(), end.upper()
     if {first, second} <= terminals:
@@ -77,7 +85,9 @@ def points(furnace: Furnace, start: str, end: str) -> tuple[str, str, str]:
     for name in (first, second):
         if name not in terminals | taps:
             raise names.unknown("terminal or tap", name, sorted(terminals | taps))
-    raise click.UsageError(f"{first} and {second} are a terminal and a tap; name two of one sort")
+    raise names.WrongNameError(
+        f"{first} and {second} are a terminal and a tap; name two of one sort"
+    )
 
 
 def terminals_of(furnace: Furnace) -> frozenset[str]:

@@ -13,7 +13,7 @@ import os
 import shutil
 import sys
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TextIO
 
 if TYPE_CHECKING:
@@ -81,11 +81,9 @@ def _hidden(character: str) -> bool:
 
 
 def _visible(character: str) -> str:
-    return (
-        character.encode("ascii", "backslashreplace").decode()
-        if character > "\x7f"
-        else ("\\n" if character == "\n" else f"\\x{ord(character):02x}")
-    )
+    if character > "\x7f":
+        return character.encode("ascii", "backslashreplace").decode()
+    return f"\\x{ord(character):02x}"
 
 
 def never_refuse_a_character() -> None:
@@ -153,12 +151,23 @@ def say(
     whole = words if isinstance(words, Text) else text((words, style))
     out = console(stderr)
     for paragraph in whole.split("\n", allow_blank=True) or [Text()]:
-        room = max(10, out.width - indent - hang)
-        for number, line in enumerate(paragraph.wrap(out, room) or [Text()]):
+        for line in _wrapped(paragraph, out, indent, hang):
+            out.print(line, no_wrap=True, overflow="ignore", crop=False)
+
+
+def _wrapped(paragraph: Text, out: Console, indent: int, hang: int) -> Iterator[Text]:
+    """Lines of a paragraph with their margins."""
+    from rich.text import Text
+
+    first = (paragraph.wrap(out, max(10, out.width - indent)) or [Text()])[0]
+    first.rstrip()
+    yield Text(" " * indent * bool(first.plain)) + first
+    rest = paragraph[len(first.plain) :]
+    left = len(rest.plain) - len(rest.plain.lstrip())
+    if left < len(rest.plain):
+        for line in rest[left:].wrap(out, max(10, out.width - indent - hang)):
             line.rstrip()
-            margin = indent + (hang if number else 0)
-            shown = Text(" " * margin) + line if line.plain else line
-            out.print(shown, no_wrap=True, overflow="ignore", crop=False)
+            yield Text(" " * (indent + hang)) + line
 
 
 def say_pieces(pieces: Sequence[tuple[str, str]]) -> None:
@@ -183,14 +192,14 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, stderr: bool
         print(line.rstrip(), file=out.file)
 
 
-def field(label: str, *paragraphs: str | Text) -> None:
-    """Write paragraphs beside a label; nothing if there are none."""
+def field(label: str, *paragraphs: str | Text, bullet: str = "") -> None:
+    """Write paragraphs beside a label, each behind a bullet; nothing if there are none."""
     from rich.text import Text
 
     for number, paragraph in enumerate(paragraphs):
         words = paragraph if isinstance(paragraph, Text) else text(paragraph)
         head = text((("" if number else label).ljust(LABEL), "head"))
-        say(head + words, hang=LABEL)
+        say(head + bullet + words, hang=LABEL + len(bullet))
 
 
 def json_out(data: Any) -> None:  # noqa: ANN401

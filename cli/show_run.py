@@ -28,14 +28,14 @@ UNITS_OF_SUFFIX = {"draft": "Pa", "level": "m"}
 def run(
     furnace_id: str | None, fault_ids: Sequence[str], every: bool, si: bool, as_json: bool
 ) -> None:
-    r"""Play one call for heat and show what the furnace does.
+    """Play one call for heat and show what the furnace does.
 
     Without --fault the furnace is healthy.
 
     \b
       lightoff run --fault pressure-switch.failed-open
       lightoff run --fault igniter.aged --fault filter.plugged
-    """
+    """  # noqa: D301
     knowledge = names.load_knowledge()
     furnace = names.find_furnace(knowledge, furnace_id)
     faults = names.find_faults(furnace, fault_ids)

@@ -27,7 +27,7 @@ from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.explain import WhyCheck, why_check
 from lightoff.engine.reasoning.job import Closing, JobState
-from lightoff.engine.reasoning.suspects import suspects_of
+from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 
 POWER_FIRST = ("power", "call", "gas", "door", "manometer", "meter")
 POWER_LAST = ("gas", "door", "manometer", "meter", "power", "call")
@@ -226,6 +226,7 @@ def _because(diagnosis: Diagnosis, suspect: Suspect) -> str:
 
 
 def why(diagnosis: Diagnosis, belief: Belief, state: JobState, check: str) -> Why:
+    """What a check is for, at this point of a job."""
     told = why_check(belief, diagnosis.costs, check, diagnosis.setup_now(state))
     return Why(
         minutes=told.minutes,
@@ -253,5 +254,5 @@ def why_in_a_line(why: Why) -> str:
     """For scripts: the same in one sentence."""
     return (
         f"It takes {minutes_in_words(why.minutes)} and is expected to tell apart "
-        f"{percent(why.gain)} of the suspects that need different repairs."
+        f"{percent(why.gain)} of the pairs of suspects that need different repairs."
     )

@@ -144,6 +144,16 @@ def leaks_at(part: str, furnace: Furnace) -> str:
     return next((tap for tap, leak in furnace.entry.leaks.items() if leak == part), "")
 
 
+def pressure_lines(furnace: Furnace) -> list[tuple[str, str, str, str]]:
+    """(pressure switch, its port, the tap the port feels, the hose or "none") of each port."""
+    return [
+        (part.id, port, str(part.values[f"{port}-tap"]), str(part.values[f"{port}-hose"]))
+        for part in furnace.parts.values()
+        if part.kind == "pressure-switch"
+        for port in ("low", "high")
+    ]
+
+
 def driven_in(part: str, furnace: Furnace, nets: Mapping[str, Ladder]) -> tuple[str, ...]:
     """Steps in which the sequence energises a part: its relay, or the one in line before it."""
     before = [name for place in circuit_places(part, nets) for name in (*place.before, part)]
@@ -157,13 +167,16 @@ def sensed_by(part: str, furnace: Furnace, nets: Mapping[str, Ladder]) -> dict[s
     return {
         reading.id: list(_asking(furnace, reading.id))
         for reading in furnace.sequence.inputs.values()
-        if part in _parts_sensed(reading, nets)
+        if part in _parts_sensed(reading, furnace, nets)
     }
 
 
-def _parts_sensed(reading: Input, nets: Mapping[str, Ladder]) -> list[str]:
+def _parts_sensed(reading: Input, furnace: Furnace, nets: Mapping[str, Ladder]) -> list[str]:
     if reading.volts is None:
-        return [str(reading.microamps)]
+        sensor = str(reading.microamps)
+        before = [name for place in circuit_places(sensor, nets) for name in place.before]
+        board = furnace.sequence.board
+        return [*before[before.index(board) + 1 :], sensor] if board in before else [sensor]
     return [name for ladder in nets.values() for name in _leading_to(reading.volts[0], ladder)]
 
 

@@ -17,6 +17,8 @@ from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 MATTERS = 0.01
 """Suspects below this share are counted, not shown."""
 FIRST_FEW = 4
+TABLE = 15
+"""Suspects in the longest table."""
 EVIDENCE = 3
 """Findings named for a suspect."""
 SPEAKS = 1.0
@@ -45,10 +47,11 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Suspects:
-    """The table of suspects: share, part, fault, repair; and how many are not shown."""
+    """The table of suspects: share, part, fault, repair; how many are not shown, their share."""
 
     rows: tuple[tuple[float, str, str, str], ...]
     more: int
+    share_of_more: float
 
 
 # --- suspects ---------------------------------------------------------------------
@@ -99,8 +102,9 @@ def checks_left(shares: Sequence[float]) -> int:
 
 
 def all_suspects(diagnosis: Diagnosis, belief: Belief) -> Suspects:
+    """The suspects that matter, likeliest first."""
     suspects = suspects_of(belief)
-    matter = [each for each in suspects if each.probability >= MATTERS] or suspects[:FIRST_FEW]
+    matter = [each for each in suspects[:TABLE] if each.probability >= MATTERS]
     rows = tuple(
         (
             each.probability,
@@ -110,7 +114,8 @@ def all_suspects(diagnosis: Diagnosis, belief: Belief) -> Suspects:
         )
         for each in matter
     )
-    return Suspects(rows, len(suspects) - len(rows))
+    rest = suspects[len(rows) :]
+    return Suspects(rows, len(rest), sum(each.probability for each in rest))
 
 
 def change(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:
@@ -118,7 +123,10 @@ def change(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:
     was, now = repair_probabilities(before), repair_probabilities(after)
     leader = next(iter(now))
     title = repair_title(diagnosis.knowledge, leader)
-    moved = f"{title}: {percent(was[leader])} before, {percent(now[leader])} now"
+    before_it, now_it = percent(was[leader]), percent(now[leader])
+    moved = f"{title}: {before_it} before, {now_it} now"
+    if before_it == now_it:
+        moved = f"{title} stays first, {now_it}"
     aside = sum(was[repair] >= MATTERS > now[repair] for repair in now)
     return f"{moved}; {count(aside, 'repair')} set aside." if aside else f"{moved}."
 
@@ -161,6 +169,7 @@ def _likeliest(belief: Belief, repair: str) -> str:
 
 
 def percent(share: float) -> str:
+    """A share as whole percent; neither none nor all is claimed by rounding."""
     if 0.0 < share < 0.01:
         return "<1 %"
     return ">99 %" if 0.99 < share < 1.0 else f"{100 * share:.0f} %"
@@ -173,12 +182,15 @@ def odds(decibans: float) -> str:
 
 
 def minutes_in_words(minutes: float) -> str:
+    """Minutes with their unit, to what is worth saying."""
     return f"{minutes:.3g} min"
 
 
 def count(number: int, noun: str) -> str:
+    """So many of something, in one or several."""
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def capital(text: str) -> str:
+    """The text with its first letter large, the rest as it was."""
     return text[:1].upper() + text[1:]

@@ -461,7 +461,7 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A check, resolved for one furnace. `quantity` is "" for words and steps."""
+    """A check, resolved for one furnace. `dimension` is "" for words and steps."""
 
     id: str
     entry: CheckEntry
@@ -487,4 +487,4 @@ class Knowledge:
     checks: Mapping[str, Mapping[str, Check]]
     """Furnace id -> check id -> check."""
     places: Mapping[tuple[str, str], Place]
-    """(kind of entry, id) -> where it stands."""
+    """(kind of entry, id) -> where it stands; a fault of a part as PART.FAULT."""

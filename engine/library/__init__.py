@@ -61,11 +61,12 @@ def _resolve(files: Files, report: Report) -> Knowledge:
     references = References(files)
     references.check_all()
     parts = read_parts(files, references)
-    resolved = {
+    found = {
         id_: resolve_furnace(item, files, parts, references)
         for id_, item in files.furnaces.items.items()
     }
-    furnaces = {id_: furnace for id_, furnace in resolved.items() if furnace is not None}
+    resolved = {id_: each for id_, each in found.items() if each is not None}
+    checks = resolve_checks(files, resolved, references)
     return Knowledge(
         sources=files.sources.entries(),
         cautions=files.cautions.entries(),
@@ -73,8 +74,8 @@ def _resolve(files: Files, report: Report) -> Knowledge:
         aspects=files.aspects.entries(),
         repairs=files.repairs.entries(),
         parts=files.parts.entries(),
-        furnaces=furnaces,
-        checks=resolve_checks(files, furnaces, references),
+        furnaces={id_: each.furnace for id_, each in resolved.items() if each.whole},
+        checks={id_: checks[id_] for id_, each in resolved.items() if each.whole},
         places=_places(files),
     )
 

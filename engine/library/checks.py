@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from lightoff.engine.library.bands import OTHERWISE, read_bands
 from lightoff.engine.library.files import Files, Item, check_id
+from lightoff.engine.library.furnaces import Resolved
 from lightoff.engine.library.parts import PROVOCATIONS
 from lightoff.engine.library.readings import (
     LacksError,
@@ -20,7 +21,6 @@ from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import apply, read_change
 from lightoff.engine.model import (
     NOT_REACHED,
-    AspectEntry,
     Band,
     Check,
     CheckEntry,
@@ -28,6 +28,7 @@ from lightoff.engine.model import (
     Method,
     Outcome,
     Overrides,
+    Part,
     Scalar,
     Value,
 )
@@ -52,7 +53,7 @@ _Checks = dict[str, dict[str, Check]]
 
 
 def resolve_checks(
-    files: Files, furnaces: Mapping[str, Furnace], references: References
+    files: Files, furnaces: Mapping[str, Resolved], references: References
 ) -> _Checks:
     """Furnace -> check id -> check; mistakes are noted and left out."""
     resolved: _Checks = {id_: {} for id_ in furnaces}
@@ -61,8 +62,8 @@ def resolve_checks(
             for furnace, check in _fitting(item, furnaces, files).items():
                 resolved[furnace][item.entry.id] = check
     if files.checks.whole:
-        for known in furnaces.values():
-            _note_unread_steps(known, files)
+        for each in furnaces.values():
+            _note_unread_steps(each.furnace, files)
     return resolved
 
 
@@ -128,24 +129,24 @@ def _share(text: str, usual: float, spot: Spot) -> float:
 
 
 def _fitting(
-    item: Item[CheckEntry], furnaces: Mapping[str, Furnace], files: Files
+    item: Item[CheckEntry], furnaces: Mapping[str, Resolved], files: Files
 ) -> dict[str, Check]:
     """The check on every furnace it is for."""
     entry, spot = item.entry, item.spot
-    aspects = {id_: aspect.entry for id_, aspect in files.aspects.items.items()}
     found: dict[str, Check] = {}
     lacking: dict[str, LacksError] = {}
     before = spot.report.noted
-    for furnace in furnaces.values():
-        if entry.only_on and furnace.id not in entry.only_on:
+    for id_, each in furnaces.items():
+        if entry.only_on and id_ not in entry.only_on:
             continue
         try:
-            found[furnace.id] = _resolve(entry, furnace, aspects, spot)
+            found[id_] = _resolve(entry, each.furnace, files, spot)
         except LacksError as error:
-            lacking[furnace.id] = error
+            if each.whole:
+                lacking[id_] = error
         except ReadingError as error:
             spot.at("reads").wrong(error.what, error.mend)
-    _note_lacking(item, lacking, nowhere=not found and len(furnaces) == len(files.furnaces.named))
+    _note_lacking(item, lacking, nowhere=len(lacking) == len(files.furnaces.named))
     return found if spot.report.noted == before else {}
 
 
@@ -156,12 +157,10 @@ def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, LacksError], now
             item.spot.at("reads").wrong(f"{furnace} has {error.what}", error.mend)
 
 
-def _resolve(
-    entry: CheckEntry, furnace: Furnace, aspects: Mapping[str, AspectEntry], spot: Spot
-) -> Check:
+def _resolve(entry: CheckEntry, furnace: Furnace, files: Files, spot: Spot) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
     trying = {
-        **_held(entry.setup, furnace, aspects, spot),
+        **_held(entry.setup, furnace, files),
         **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
     }
     found = reading(entry.reads, furnace)
@@ -178,17 +177,16 @@ def _resolve(
     )
 
 
-def _held(
-    setup: Mapping[str, str], furnace: Furnace, aspects: Mapping[str, AspectEntry], spot: Spot
-) -> Overrides:
+def _held(setup: Mapping[str, str], furnace: Furnace, files: Files) -> Overrides:
     """What the set-up itself does to the parts that the furnace has."""
-    given = {
-        place: value
-        for aspect, state in setup.items()
-        for place, value in aspects[aspect].sets.get(state, {}).items()
-        if place.partition(".")[0] in furnace.parts
-    }
-    return _trying(given, furnace, spot.at("setup"))
+    overrides: dict[tuple[str, str], Value] = {}
+    for name, state in setup.items():
+        aspect = files.aspects.items.get(name)
+        if aspect is not None:
+            sets = aspect.entry.sets.get(state, {})
+            fitted = {p: v for p, v in sets.items() if p.partition(".")[0] in furnace.parts}
+            overrides.update(_trying(fitted, furnace, aspect.spot.at("sets", state)))
+    return overrides
 
 
 def _trying(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Overrides:
@@ -196,16 +194,21 @@ def _trying(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Over
     for place, given in changes.items():
         name, dot, value = place.partition(".")
         if not dot:
-            raise ReadingError(f"{place!r} names no value", "write PART.VALUE")
-        part = part_of(name, furnace)
-        if given == NORMAL and value in part.values:
-            overrides[name, value] = part.values[value]
+            spot.at(place).wrong(f"{place!r} names no value", "write PART.VALUE")
             continue
-        change = read_change(part.kind, value, given, spot.at(place))
-        result = None if change is None else apply(change, part.values[value], spot.at(place))
+        result = _tried(part_of(name, furnace), value, given, spot.at(place))
         if result is not None:
             overrides[name, value] = result
     return overrides
+
+
+def _tried(part: Part, name: str, given: Scalar, spot: Spot) -> Value | None:
+    if given == NORMAL and name in part.values:
+        return part.values[name]
+    change = read_change(part.kind, name, given, spot)
+    if change is None or name not in part.values:
+        return None
+    return apply(change, part.values[name], spot)
 
 
 def _outcomes(entry: CheckEntry, bands: Mapping[str, Band]) -> tuple[Outcome, ...]:

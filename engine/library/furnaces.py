@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import TypeVar
 
 from lightoff.engine.library.files import Files, Item
@@ -37,13 +38,24 @@ PLATE = {
 """Ranges on the rating plate -> dimension."""
 
 
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """A furnace without its mistakes, so that checks can be looked at all the same.
+
+    It may be used only if it is `whole`: if there were no mistakes.
+    """
+
+    furnace: Furnace
+    whole: bool
+
+
 def resolve_furnace(
     item: Item[FurnaceEntry],
     files: Files,
     read: Mapping[str, ReadPart],
     references: References,
-) -> Furnace | None:
-    """The furnace; None if it or one of its parts has a mistake (which has been noted)."""
+) -> Resolved | None:
+    """The furnace; None if it has a part that cannot be told for a mistake in its entry."""
     entry, spot = item.entry, item.spot
     before = spot.report.noted
     references.source(entry.source, spot.at("source"))
@@ -62,9 +74,7 @@ def resolve_furnace(
     _check_accepted(entry.accepted_unseen, faults, spot.at("accepted-unseen"))
     _check_accepted(entry.accepted_alike, faults, spot.at("accepted-alike"))
     sequence = resolve_sequence(entry.sequence, parts, nets, spot.at("sequence"))
-    if sequence is None or spot.report.noted > before:
-        return None
-    return Furnace(
+    furnace = Furnace(
         id=entry.id,
         entry=entry,
         parts=parts,
@@ -76,13 +86,16 @@ def resolve_furnace(
         site=site,
         plate=plate,
     )
+    sound = all(read[part.entry.id].whole for part in parts.values())
+    return Resolved(furnace, sound and spot.report.noted == before)
 
 
 def _call(entry: CallEntry, spot: Spot) -> Call:
+    before = spot.report.noted
     starts = figure(entry.starts, "time", spot.at("starts")) or 0.0
     satisfied = figure(entry.satisfied, "time", spot.at("satisfied")) or 0.0
     watched = figure(entry.watched, "time", spot.at("watched")) or 0.0
-    if not 0.0 <= starts < satisfied < watched:
+    if spot.report.noted == before and not 0.0 <= starts < satisfied < watched:
         mend = "let it start, be satisfied and be watched to its end in this order"
         spot.wrong("the times of the call are out of order", mend)
     return Call(starts, satisfied, watched)

@@ -26,17 +26,21 @@ PROVOCATIONS = ("damp", "heat", "tap", "wiggle", "wind")
 
 @dataclass(frozen=True, slots=True)
 class ReadPart:
-    """A part's entry with its values and the changes of its faults in SI units."""
+    """A part's entry with its values and the changes of its faults in SI units.
+
+    What is a mistake is left out; `whole` says whether nothing was.
+    """
 
     entry: PartEntry
     spot: Spot
     values: Mapping[str, Value]
     changes: Mapping[str, Mapping[str, Change]]
     """Fault -> value -> change."""
+    whole: bool
 
 
 def read_parts(files: Files, references: References) -> dict[str, ReadPart]:
-    """All parts that are without mistakes in their values and faults."""
+    """All parts whose kind is known."""
     found = {id_: _read_part(item, references) for id_, item in files.parts.items.items()}
     return {id_: part for id_, part in found.items() if part is not None}
 
@@ -47,17 +51,16 @@ def _read_part(item: Item[PartEntry], references: References) -> ReadPart | None
     if entry.kind not in KINDS:
         spot.at("kind").unknown("kind of part", entry.kind, KINDS)
         return None
+    before = spot.report.noted
     values = read_values(entry.kind, entry.values, spot.at("values"))
     changes = _read_faults(entry, spot, references)
-    if values is None or changes is None:
-        return None
-    return ReadPart(entry, spot, values, changes)
+    return ReadPart(entry, spot, values, changes, spot.report.noted == before)
 
 
 def _read_faults(
     entry: PartEntry, spot: Spot, references: References
-) -> dict[str, dict[str, Change]] | None:
-    found: dict[str, dict[str, Change] | None] = {}
+) -> dict[str, dict[str, Change]]:
+    found: dict[str, dict[str, Change]] = {}
     for index, fault in enumerate(entry.faults):
         here = spot.at("faults", index)
         check_id(here.at("id"), fault.id)
@@ -65,8 +68,7 @@ def _read_faults(
             here.at("id").wrong(f"{entry.id} has two faults {fault.id}", "rename one")
         _check_fault(fault, here, references)
         found[fault.id] = _read_sets(entry.kind, fault, here.at("sets"))
-    changes = {id_: sets for id_, sets in found.items() if sets is not None}
-    return changes if len(changes) == len(found) else None
+    return found
 
 
 def _check_fault(fault: FaultEntry, spot: Spot, references: References) -> None:
@@ -81,13 +83,11 @@ def _check_fault(fault: FaultEntry, spot: Spot, references: References) -> None:
         spot.at("shows-when").wrong("this fault is always present", "add `comes-and-goes: true`")
 
 
-def _read_sets(kind: str, fault: FaultEntry, spot: Spot) -> dict[str, Change] | None:
+def _read_sets(kind: str, fault: FaultEntry, spot: Spot) -> dict[str, Change]:
     if not fault.sets:
         spot.wrong("this fault changes nothing", "set a value of the part")
-        return None
     read = {name: read_change(kind, name, text, spot.at(name)) for name, text in fault.sets.items()}
-    changes = {name: change for name, change in read.items() if change is not None}
-    return changes if len(changes) == len(read) else None
+    return {name: change for name, change in read.items() if change is not None}
 
 
 # --- as fitted --------------------------------------------------------------------
@@ -100,9 +100,8 @@ def fit_parts(
     read: Mapping[str, ReadPart],
     references: References,
 ) -> dict[str, Part] | None:
-    """The parts of a furnace; None if the entry of one has a mistake."""
+    """The parts of a furnace; None if one cannot be told for a mistake in its entry."""
     parts: dict[str, Part] = {}
-    whole = True
     for id_, fitted in entry.parts.items():
         here = spot.at("parts", id_)
         check_id(here, id_)
@@ -110,30 +109,26 @@ def fit_parts(
         name = fitted.part or id_
         if name not in files.parts.named:
             here.unknown("part", name, files.parts.named)
-        part = _fit(id_, fitted, read[name], here) if name in read else None
-        if part is None:
-            whole = False
-        else:
-            parts[id_] = part
-    return parts if whole else None
+        if name in read:
+            parts[id_] = _fit(id_, fitted, read[name], here)
+    return parts if len(parts) == len(entry.parts) else None
 
 
-def _fit(id_: str, fitted: FittedPart, read: ReadPart, spot: Spot) -> Part | None:
+def _fit(id_: str, fitted: FittedPart, read: ReadPart, spot: Spot) -> Part:
     kind = read.entry.kind
     own = read_values(kind, fitted.values, spot.at("values"))
     known = [fault.id for fault in read.entry.faults]
     for index, fault in enumerate(fitted.without):
         if fault not in known:
             spot.at("without", index).unknown(f"fault of {id_}", fault, known)
-    if own is None:
-        return None
-    values = {**defaults(kind), **read.values, **own}
-    missing = [name for name in KINDS[kind].values if name not in values]
-    for name in missing:
-        dimension = KINDS[kind].values[name].dimension
-        spot.wrong(f"{id_} has no {name}", f"give its {dimension} in the part's values")
+    given = read.entry.values.keys() | fitted.values.keys()
+    usual = {name: value for name, value in defaults(kind).items() if name not in given}
+    values = {**usual, **read.values, **own}
+    for name, spec in KINDS[kind].values.items():
+        if name not in values and name not in given:
+            spot.wrong(f"{id_} has no {name}", f"give its {spec.dimension} in the part's values")
     source = fitted.source if fitted.values else read.entry.source
-    return None if missing else Part(id_, read.entry, values, source)
+    return Part(id_, read.entry, values, source)
 
 
 def fit_faults(
@@ -154,9 +149,10 @@ def fit_faults(
 def _fault(part: Part, fault: FaultEntry, changes: Mapping[str, Change], spot: Spot) -> Fault:
     overrides = {}
     for name, change in changes.items():
-        value = apply(change, part.values[name], spot.at("sets", name))
-        if value is not None:
-            overrides[part.id, name] = value
+        if name in part.values:
+            value = apply(change, part.values[name], spot.at("sets", name))
+            if value is not None:
+                overrides[part.id, name] = value
     if overrides and all(part.values[name] == value for (_, name), value in overrides.items()):
         spot.wrong(f"the fault leaves {part.id} as it is", "set a value that differs")
     return Fault(f"{part.id}.{fault.id}", part.id, fault, overrides)

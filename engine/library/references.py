@@ -74,5 +74,7 @@ def _check_aspect(item: Item[AspectEntry]) -> None:
         spot.at("start").unknown(f"state of {entry.id}", entry.start, entry.minutes)
     for state in sorted(entry.minutes.keys() ^ entry.how.keys()):
         spot.at("how").wrong(f"{state} has minutes or how, not both", f"give both for {state}")
+    for state in entry.sets.keys() - entry.minutes.keys():
+        spot.at("sets", state).unknown(f"state of {entry.id}", state, entry.minutes)
     for state, minutes in entry.minutes.items():
         check_minutes(minutes, spot.at("minutes", state))

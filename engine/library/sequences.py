@@ -21,15 +21,15 @@ from lightoff.engine.model import (
 )
 
 
-def resolve_sequence(entry: SequenceEntry, parts: Parts, nets: Nets, spot: Spot) -> Sequence | None:
-    """The sequence; None after a mistake has been noted."""
+def resolve_sequence(entry: SequenceEntry, parts: Parts, nets: Nets, spot: Spot) -> Sequence:
+    """The sequence; mistakes are noted, those of the graph only if all names are known."""
     before = spot.report.noted
     sequence = _Resolver(entry, parts, nets, spot).sequence()
     if spot.report.noted == before:
         for where, what, mend in state_graph.problems(sequence):
             spot.at(*where).wrong(what, mend)
         _note_idle_relays(sequence, parts, spot)
-    return sequence if spot.report.noted == before else None
+    return sequence
 
 
 def _note_idle_relays(sequence: Sequence, parts: Parts, spot: Spot) -> None:

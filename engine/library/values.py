@@ -87,17 +87,16 @@ def apply(change: Change, value: Value, spot: Spot) -> Value | None:
     if not isinstance(change, Factor):
         return change
     if isinstance(value, str) or value in (0.0, float("inf")):
-        left = {0.0: "nothing", float("inf"): "what has no end"}.get(value, f"the word {value}")
-        spot.wrong(f"x{change.by:g} cannot multiply {left}", "give the value itself")
+        was = "what has no end" if value == float("inf") else str(value)
+        spot.wrong(f"x{change.by:g} cannot multiply {was}", "give the value itself")
         return None
     return value * change.by
 
 
-def read_values(kind: str, given: Mapping[str, Scalar], spot: Spot) -> dict[str, Value] | None:
-    """All values given for a part of a kind; None if one of them is a mistake."""
+def read_values(kind: str, given: Mapping[str, Scalar], spot: Spot) -> dict[str, Value]:
+    """All values given for a part of a kind; mistakes are noted and left out."""
     read = {name: read_value(kind, name, text, spot.at(name)) for name, text in given.items()}
-    values = {name: value for name, value in read.items() if value is not None}
-    return values if len(values) == len(read) else None
+    return {name: value for name, value in read.items() if value is not None}
 
 
 def defaults(kind: str) -> dict[str, Value]:

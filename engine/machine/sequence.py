@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from lightoff.engine.model import Condition, Leave, Sequence, Step
@@ -17,7 +17,7 @@ SPENT = " spent"
 MOST_CONDITIONS = 12
 """Different conditions looked at in one step; beyond, it needs an unconditional end."""
 
-Mistake = tuple[tuple[str, str], str, str]
+Mistake = tuple[tuple[str, str | int], str, str]
 """Where in the sequence, such as ("steps", "heating"); what is wrong; how to mend it."""
 
 
@@ -112,10 +112,10 @@ def _hidden(step: Step) -> Iterator[tuple[Leave, Leave]]:
 
 
 def _path(sequence: Sequence) -> Iterator[Mistake]:
-    for step, following in zip(sequence.path, sequence.path[1:], strict=False):
+    for index, (step, following) in enumerate(pairwise(sequence.path), start=1):
         if all(leave.to != following for leave in sequence.steps[step].leaves):
             what = f"the path goes from {step} to {following}, but no way out does"
-            yield ("path", following), what, f"add it to the leaves of {step}, or mend the path"
+            yield ("path", index), what, f"add it to the leaves of {step}, or mend the path"
 
 
 def _counters(sequence: Sequence) -> Iterator[Mistake]:

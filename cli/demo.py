@@ -1,0 +1,145 @@
+"""`lightoff demo`: a whole diagnosis of a simulated furnace, without typing."""
+
+from __future__ import annotations
+
+import sys
+import time
+from typing import TYPE_CHECKING
+
+import click
+
+from lightoff.cli.options import furnace_option
+
+if TYPE_CHECKING:
+    from lightoff.cli.interview import State
+    from lightoff.engine.model import Check, Fault, Furnace, Knowledge
+    from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
+
+INSTRUCTIVE = "collector-hose.water"
+"""The switch opens, and it is not the switch."""
+PAUSE = 2.5
+"""Seconds to read a step, where somebody watches."""
+MOST_STEPS = 60
+
+
+@click.command()
+@furnace_option
+@click.option("--fault", "fault_id", metavar="PART.FAULT", help="The hidden fault.")
+@click.option("--fast", is_flag=True, help="Do not pause between the steps.")
+@click.pass_context
+def demo(context: click.Context, furnace_id: str | None, fault_id: str | None, fast: bool) -> None:
+    """Watch a diagnosis from complaint to repair; nothing is typed.
+
+    A simulated furnace with a hidden fault answers the questions. Exit 0 if the
+    diagnosis finds the right repair, else 1.
+    """
+    from lightoff.cli.names import find, find_furnace, load_knowledge
+    from lightoff.engine.reasoning.diagnosis import Diagnosis
+
+    knowledge = load_knowledge()
+    furnace = find_furnace(knowledge, furnace_id)
+    fault = find("fault", fault_id or _instructive(furnace), furnace.faults)
+    _introduce(knowledge, furnace)
+    pause = PAUSE if sys.stdout.isatty() and not fast else 0.0
+    try:
+        repaired = _play(Diagnosis.of(knowledge, furnace.id), fault, pause)
+    except KeyboardInterrupt:
+        raise click.Abort from None
+    context.exit(0 if repaired else 1)
+
+
+def _instructive(furnace: Furnace) -> str:
+    return INSTRUCTIVE if INSTRUCTIVE in furnace.faults else next(iter(furnace.faults))
+
+
+def _introduce(knowledge: Knowledge, furnace: Furnace) -> None:
+    from lightoff.cli import danger, job_screens, screen
+
+    screen.say("A simulated furnace: it is invented, and so are its ratings.", "head")
+    screen.say(f"{furnace.entry.name}, with one hidden fault. The customer says: no heat.")
+    screen.say("It answers what it would show. A line behind > is what a technician would type.")
+    screen.say()
+    notes = [knowledge.cautions[danger.STANDING_NOTE].short]
+    signs = danger.signs_in_words(knowledge.cautions, danger.ON_ARRIVAL)
+    job_screens.show(job_screens.make_safe_lines(notes, signs))
+    screen.say("> n   (none of these)", "good")
+    screen.say()
+
+
+def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
+    """Diagnose until a repair cures or none is advised; whether the right one was found."""
+    from lightoff.cli import job_screens, screen
+    from lightoff.cli.interview import Ended, begin, step
+    from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
+    from lightoff.engine.reasoning.job import Started
+
+    furnace = SimulatedFurnace(diagnosis.furnace, [fault])
+    at = "1970-01-01T00:00:00"
+    state, view = begin(diagnosis, (Started(time=at, furnace=diagnosis.furnace.id, version=""),))
+    job_screens.show(job_screens.view_lines(view))
+    while not isinstance(state.mode, Ended):
+        time.sleep(pause)
+        typed, meaning = _typed(state, furnace, fault)
+        screen.say(f"> {typed}{f'   ({meaning})' if meaning else ''}", "good")
+        state, _, view = step(state, typed, at)
+        job_screens.show(job_screens.view_lines(view))
+    _tell_the_truth(state, fault)
+    return state.job.cured_by == fault.repair
+
+
+def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, str]:
+    """What a technician before this furnace would type, and what that means if it is short."""
+    from lightoff.cli.interview import Advising, Asking
+
+    match state.mode:
+        case Asking(decision=decision) if len(state.job.findings) < MOST_STEPS:
+            assert decision.check is not None
+            return _answer(state.diagnosis.checks[decision.check], furnace)
+        case Advising(decision=decision) if decision.repair not in (None, fault.repair):
+            return "2", "the simulated furnace still fails"
+        case Advising(decision=decision):
+            return "1", "the simulated furnace works" if decision.repair else ""
+        case _:
+            return "q", "too many checks"
+
+
+def _answer(check: Check, furnace: SimulatedFurnace) -> tuple[str, str]:
+    """A reading as the instrument shows it, or the number of an answer."""
+    from lightoff.engine.reasoning.answers import reads_a_figure
+
+    finding = furnace.answer(check)
+    if finding.entered != finding.outcome:
+        return finding.entered, ""
+    number = [outcome.id for outcome in check.outcomes].index(finding.outcome)
+    mark = "#" if reads_a_figure(check) else ""
+    return f"{mark}{number + 1}", check.outcomes[number].text
+
+
+def _tell_the_truth(state: State, fault: Fault) -> None:
+    from lightoff.cli import screen, wording
+
+    job = state.job
+    screen.say()
+    if job.cured_by == fault.repair:
+        screen.say("Proof: the simulated furnace, repaired, " + _proof(state), "good")
+    else:
+        screen.say("No repair cured it: the fault was not found.", "bad")
+    part = state.diagnosis.furnace.parts[fault.part].entry.name
+    screen.say(f"The truth: {part}: {fault.entry.name} ({fault.id}).", "head")
+    title = wording.repair_title(state.diagnosis.knowledge, fault.repair)
+    wrong = f", {wording.count(len(job.repaired), 'wrong repair')} before it" * bool(job.repaired)
+    checks = wording.count(len(job.findings), "check")
+    screen.say(f"The repair it needs: {title}. {checks} made{wrong}.")
+    screen.say("The furnace was simulated and invented: no figure here stands for a real one.")
+
+
+def _proof(state: State) -> str:
+    """What the furnace does in a call once its fault is gone."""
+    from lightoff.engine.machine.plan import Machine, Plan
+    from lightoff.engine.machine.simulate import simulate
+
+    furnace = state.diagnosis.furnace
+    trace = simulate(Machine(Plan(furnace), {}))
+    steps = [visit.step for visit in trace.visits()]
+    gone_through = [step for step in furnace.sequence.path if step in steps]
+    return "goes through " + ", ".join(gone_through).replace("-", " ") + "."

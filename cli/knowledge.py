@@ -1,0 +1,309 @@
+"""`lightoff knowledge`: lists, reference pages and the check of knowledge files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from lightoff.cli import names, screen
+from lightoff.cli.options import furnace_option, json_option, si_option
+
+if TYPE_CHECKING:
+    from lightoff.engine.library import Problem
+    from lightoff.engine.model import Furnace, Knowledge
+
+Data = dict[str, Any]
+
+LISTED = ("furnaces", "parts", "faults", "steps", "checks", "rules", "repairs", "sources")
+OF_FURNACE = ("parts", "faults", "steps", "checks")
+"""What differs from furnace to furnace."""
+SHOWN = ("part", "fault", "check", "repair", "step", "furnace", "source")
+
+
+@click.group(context_settings={"max_content_width": 80})
+def knowledge() -> None:
+    """List, show or check what is known of furnaces."""
+
+
+# --- list ------------------------------------------------------------------------------
+
+
+@knowledge.command("list")
+@click.argument("what", type=click.Choice(LISTED), metavar="WHAT")
+@furnace_option
+@json_option
+def list_(what: str, furnace_id: str | None, as_json: bool) -> None:
+    """List parts, faults, checks or other.
+
+    WHAT is furnaces, parts, faults, steps, checks, rules, repairs or sources.
+    Parts, faults, steps and checks are those of one furnace.
+    """
+    known = names.load_knowledge()
+    if what in OF_FURNACE or furnace_id is not None:
+        furnace = names.find_furnace(known, furnace_id)
+    else:
+        furnace = next(iter(known.furnaces.values()))
+    items = _LISTS[what](known, furnace)
+    if as_json:
+        screen.json_out(items)
+        return
+    if not items:
+        screen.say(f"There are no {what}.", stderr=True)
+        return
+    columns = _COLUMNS[what]
+    screen.table(columns, [[_cell(item[column]) for column in columns] for item in items])
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, float | int):
+        return f"{value:g}"
+    return str(value)
+
+
+def _furnaces(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return [
+        {
+            "id": each.id,
+            "name": each.entry.name,
+            "parts": len(each.parts),
+            "faults": len(each.faults),
+            "checks": len(known.checks[each.id]),
+        }
+        for each in known.furnaces.values()
+    ]
+
+
+def _parts(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return [
+        {"id": part.id, "name": part.entry.name, "kind": part.kind, "area": part.entry.area}
+        for part in furnace.parts.values()
+    ]
+
+
+def _faults(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return [
+        {
+            "id": fault.id,
+            "part": fault.part,
+            "name": fault.entry.name,
+            "area": furnace.parts[fault.part].entry.area,
+            "repair": fault.repair,
+            "weight": fault.entry.weight,
+            "comes_and_goes": fault.entry.comes_and_goes,
+        }
+        for fault in furnace.faults.values()
+    ]
+
+
+def _steps(known: Knowledge, furnace: Furnace) -> list[Data]:
+    sequence = furnace.sequence
+    return [
+        {
+            "id": step.id,
+            "does": step.entry.does,
+            "light": step.entry.light or None,
+            "in_good_call": step.id in sequence.path,
+            "energises": sorted({*step.energise, *(relay for relay, _ in step.energise_for)}),
+        }
+        for step in sequence.steps.values()
+    ]
+
+
+def _checks(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return [
+        {
+            "id": check.id,
+            "area": check.entry.area,
+            "by": check.entry.by,
+            "ask": check.entry.ask,
+            "minutes": check.entry.minutes,
+            "tools": list(check.entry.tools),
+            "hazards": list(check.entry.hazards),
+            "outcomes": [outcome.id for outcome in check.outcomes],
+        }
+        for check in known.checks[furnace.id].values()
+    ]
+
+
+def _rules(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return []
+
+
+def _repairs(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return [
+        {
+            "id": repair.id,
+            "title": repair.title,
+            "minutes": repair.minutes,
+            "price": repair.price,
+            "hazards": list(repair.hazards),
+        }
+        for repair in known.repairs.values()
+    ]
+
+
+def _sources(known: Knowledge, furnace: Furnace) -> list[Data]:
+    return [
+        {"id": source.id, "kind": source.kind, "title": source.title, "note": source.note}
+        for source in known.sources.values()
+    ]
+
+
+_LISTS: dict[str, Callable[[Knowledge, Furnace], list[Data]]] = {
+    "furnaces": _furnaces,
+    "parts": _parts,
+    "faults": _faults,
+    "steps": _steps,
+    "checks": _checks,
+    "rules": _rules,
+    "repairs": _repairs,
+    "sources": _sources,
+}
+
+_COLUMNS: dict[str, Sequence[str]] = {
+    "furnaces": ("id", "name", "faults", "checks"),
+    "parts": ("id", "area", "name"),
+    "faults": ("id", "name"),
+    "steps": ("id", "does"),
+    "checks": ("id", "by", "ask"),
+    "rules": ("id",),
+    "repairs": ("id", "minutes", "title"),
+    "sources": ("id", "kind", "title"),
+}
+"""What of an item the table shows."""
+
+
+# --- show ------------------------------------------------------------------------------
+
+
+@knowledge.command()
+@click.argument("kind", type=click.Choice(SHOWN), metavar="KIND")
+@click.argument("name", metavar="ID")
+@furnace_option
+@si_option
+@json_option
+def show(kind: str, name: str, furnace_id: str | None, si: bool, as_json: bool) -> None:
+    """Show the page of one part, fault, check or other.
+
+    KIND is part, fault, check, repair, step, furnace or source.
+
+    \b
+      lightoff knowledge show part pressure-switch
+      lightoff knowledge show fault vent-pipe.blocked
+    """  # noqa: D301
+    known = names.load_knowledge()
+    furnace = _furnace_for(known, kind, name, furnace_id)
+    data, write = _page(known, furnace, kind, name, si)
+    if as_json:
+        screen.json_out(data())
+    else:
+        write()
+
+
+def _furnace_for(known: Knowledge, kind: str, name: str, furnace_id: str | None) -> Furnace:
+    if kind == "furnace":
+        return names.find_furnace(known, name)
+    if furnace_id is None and kind in ("repair", "source"):
+        return next(iter(known.furnaces.values()))
+    return names.find_furnace(known, furnace_id)
+
+
+Page = tuple[Callable[[], Data], Callable[[], None]]
+"""How to get the data of a page, and how to write it."""
+
+
+def _page(known: Knowledge, furnace: Furnace, kind: str, name: str, si: bool) -> Page:
+    from lightoff.cli import pages, part_page
+
+    if kind == "furnace":
+        return (
+            lambda: pages.furnace_data(known, furnace),
+            lambda: pages.show_furnace(known, furnace),
+        )
+    if kind == "part":
+        part = names.find(kind, name, furnace.parts)
+        return (
+            lambda: part_page.part_data(known, furnace, part),
+            lambda: part_page.show_part(known, furnace, part, si),
+        )
+    if kind == "fault":
+        fault = names.find(kind, name, furnace.faults)
+        return (
+            lambda: part_page.fault_data(known, furnace, fault),
+            lambda: pages.show_fault(known, furnace, fault, si),
+        )
+    if kind == "check":
+        check = names.find(kind, name, known.checks[furnace.id])
+        return lambda: pages.check_data(check), lambda: pages.show_check(known, check)
+    if kind == "step":
+        step = names.find(kind, name, furnace.sequence.steps)
+        return (
+            lambda: pages.step_data(furnace, step),
+            lambda: pages.show_step(known, furnace, step, si),
+        )
+    if kind == "repair":
+        repair = names.find(kind, name, known.repairs)
+        return (
+            lambda: pages.repair_data(known, repair),
+            lambda: pages.show_repair(known, repair),
+        )
+    source = names.find(kind, name, known.sources)
+    return lambda: pages.source_data(known, source), lambda: pages.show_source(known, source)
+
+
+# --- check -----------------------------------------------------------------------------
+
+
+@knowledge.command()
+@click.argument(
+    "folder",
+    metavar="[DIR]",
+    required=False,
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+)
+@json_option
+@click.pass_context
+def check(context: click.Context, folder: Path | None, as_json: bool) -> None:
+    """Check knowledge files and list their mistakes.
+
+    Without DIR it checks the files that come with the program.
+    Every mistake gets a line with file and line; exit 1 if there are any.
+    """
+    from lightoff.engine import library
+
+    known, problems = library.check(folder or library.shipped())
+    counts = _counts(known) if known is not None and not problems else {}
+    if as_json:
+        screen.json_out({"problems": list(map(_problem, problems)), "counts": counts})
+    elif problems:
+        _list_problems(problems)
+    else:
+        screen.say("No mistakes.", "good")
+        screen.say("Counted: " + ", ".join(f"{what} {count}" for what, count in counts.items()))
+    context.exit(1 if problems else 0)
+
+
+def _list_problems(problems: Sequence[Problem]) -> None:
+    for problem in problems:
+        click.echo(screen.clean(str(problem)))
+    many = f"{len(problems)} mistakes" if len(problems) > 1 else "1 mistake"
+    screen.say(f"{many}. Mend the first of each file first, then check again.", stderr=True)
+
+
+def _problem(problem: Problem) -> Data:
+    place = problem.place
+    return {"file": place.file, "line": place.line, "what": problem.what, "mend": problem.mend}
+
+
+def _counts(known: Knowledge) -> dict[str, int]:
+    """How many there are of everything; those that differ by furnace summed over furnaces."""
+    furnaces = known.furnaces.values()
+    return {
+        what: sum(len(_LISTS[what](known, furnace)) for furnace in furnaces)
+        if what in OF_FURNACE
+        else len(_LISTS[what](known, next(iter(furnaces))))
+        for what in LISTED
+    }
