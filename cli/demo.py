@@ -11,7 +11,7 @@ import click
 from lightoff.cli.options import furnace_option
 
 if TYPE_CHECKING:
-    from lightoff.cli.interview import State
+    from lightoff.cli.job_state import State
     from lightoff.engine.model import Check, Fault, Furnace, Knowledge
     from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 
@@ -53,7 +53,8 @@ def _instructive(furnace: Furnace) -> str:
 
 
 def _introduce(knowledge: Knowledge, furnace: Furnace) -> None:
-    from lightoff.cli import danger, job_screens, screen
+    from lightoff.cli import danger, safety_screens, screen
+    from lightoff.cli.lines import show
 
     screen.say("A simulated furnace: it is invented, and so are its ratings.", "head")
     screen.say(f"{furnace.entry.name}, with one hidden fault. The customer says: no heat.")
@@ -61,7 +62,7 @@ def _introduce(knowledge: Knowledge, furnace: Furnace) -> None:
     screen.say()
     notes = [knowledge.cautions[danger.STANDING_NOTE].short]
     signs = danger.signs_in_words(knowledge.cautions, danger.ON_ARRIVAL)
-    job_screens.show(job_screens.make_safe_lines(notes, signs))
+    show(safety_screens.make_safe_lines(notes, signs))
     screen.say("> n   (none of these)", "good")
     screen.say()
 
@@ -69,27 +70,29 @@ def _introduce(knowledge: Knowledge, furnace: Furnace) -> None:
 def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
     """Diagnose until a repair cures or none is advised; whether the right one was found."""
     from lightoff.cli import job_screens, screen
-    from lightoff.cli.interview import Ended, begin, step
+    from lightoff.cli.interview import begin, step
+    from lightoff.cli.job_state import Ended
+    from lightoff.cli.lines import show
     from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
     from lightoff.engine.reasoning.job import Started
 
     furnace = SimulatedFurnace(diagnosis.furnace, [fault])
     at = "1970-01-01T00:00:00"
     state, view = begin(diagnosis, (Started(time=at, furnace=diagnosis.furnace.id, version=""),))
-    job_screens.show(job_screens.view_lines(view))
+    show(job_screens.view_lines(view))
     while not isinstance(state.mode, Ended):
         time.sleep(pause)
         typed, meaning = _typed(state, furnace, fault)
         screen.say(f"> {typed}{f'   ({meaning})' if meaning else ''}", "good")
         state, _, view = step(state, typed, at)
-        job_screens.show(job_screens.view_lines(view))
+        show(job_screens.view_lines(view))
     _tell_the_truth(state, fault)
     return state.job.cured_by == fault.repair
 
 
 def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, str]:
     """What a technician before this furnace would type, and what that means if it is short."""
-    from lightoff.cli.interview import Advising, Asking
+    from lightoff.cli.job_state import Advising, Asking
 
     match state.mode:
         case Asking(decision=decision) if len(state.job.findings) < MOST_STEPS:

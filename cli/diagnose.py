@@ -57,12 +57,11 @@ def diagnose(
         return
     from lightoff.cli import prompts
 
-    folder = prompts.journal_folder(journal_folder)
     if resume:
-        context.exit(prompts.resumed_job(knowledge, folder))
+        context.exit(prompts.resumed_job(knowledge, journal_folder))
     several = furnace_id is None and len(knowledge.furnaces) > 1
     furnace = None if several else find_furnace(knowledge, furnace_id)
-    context.exit(prompts.new_job(knowledge, furnace, folder))
+    context.exit(prompts.new_job(knowledge, furnace, journal_folder))
 
 
 def _refuse_what_does_not_go_together(
@@ -159,14 +158,15 @@ def _cautions(diagnosis: Diagnosis, decision: Decision) -> list[dict[str, str]]:
 
 
 def _show(diagnosis: Diagnosis, state: JobState) -> None:
-    from lightoff.cli import job_screens, views, wording
+    from lightoff.cli import job_screens, suspect_screens, views, wording
+    from lightoff.cli.lines import show
 
     belief = diagnosis.belief(state)
     decision = diagnosis.decide(belief, state)
-    job_screens.show(job_screens.suspects_lines(wording.all_suspects(diagnosis, belief)))
+    show(suspect_screens.suspects_lines(wording.all_suspects(diagnosis, belief)))
     if decision.kind == "check":
         question = views.question(diagnosis, state, decision, told=(), further=False)
-        job_screens.show(job_screens.next_check_lines(question))
+        show(job_screens.next_check_lines(question))
     else:
         advice = views.advice(diagnosis, belief, decision, told=())
-        job_screens.show(job_screens.advice_lines(advice))
+        show(job_screens.advice_lines(advice))

@@ -7,19 +7,31 @@ are put down before the view it gives is shown.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from lightoff.cli import views, wording
-from lightoff.cli.danger import STOP_WORK, read_signs, signs_in_words, what_to_do
+from lightoff.cli.danger import STOP_WORK, read_signs, what_to_do
+from lightoff.cli.job_state import (
+    Advising,
+    Asking,
+    Choosing,
+    Ended,
+    Events,
+    State,
+    Stopping,
+    Trying,
+    decided,
+    having_told,
+    screen_of,
+    title_of,
+)
 from lightoff.cli.views import View
 from lightoff.engine.reasoning.answers import DONT_KNOW, ReadingError, understand
-from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     Closed,
-    Closing,
     Found,
     JobState,
     Repaired,
@@ -29,76 +41,8 @@ from lightoff.engine.reasoning.job import (
 )
 from lightoff.engine.reasoning.repairing import repair_probabilities
 
-Events = tuple[AnyEvent, ...]
-
 LISTED = 9
 """Repairs listed at once."""
-
-
-# --- what is going on -------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Asking:
-    """A check has been asked; `further` if a repair was advised instead."""
-
-    decision: Decision
-    further: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Advising:
-    """A repair is advised, or that nothing is found, or to refer."""
-
-    decision: Decision
-
-
-@dataclass(frozen=True, slots=True)
-class Choosing:
-    """The person is choosing the repair that was done, from these."""
-
-    repairs: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Trying:
-    """A repair was done and the furnace is being tried again."""
-
-    repair: str
-
-
-@dataclass(frozen=True, slots=True)
-class Stopping:
-    """The person has met a danger and says which."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ended:
-    """Nothing more is asked; `how` is None if the job was saved to be taken up again."""
-
-    how: Closing | None
-
-
-Mode = Asking | Advising | Choosing | Trying | Stopping | Ended
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """A job and the conversation about it."""
-
-    diagnosis: Diagnosis
-    events: Events
-    mode: Mode
-    told: frozenset[str] = frozenset()
-    """Cautions shown in full already."""
-
-    @property
-    def job(self) -> JobState:
-        return replay(self.events)
-
-    @property
-    def belief(self) -> Belief:
-        return self.diagnosis.belief(self.job)
 
 
 Turn = tuple[State, Events, View]
@@ -109,9 +53,9 @@ Turn = tuple[State, Events, View]
 
 def begin(diagnosis: Diagnosis, events: Events) -> tuple[State, View]:
     """A job taken up where its events left it, and its first screen."""
-    state = _decided(diagnosis, events)
-    view = View(_screen(state))
-    return _having_told(state), view
+    state = decided(diagnosis, events)
+    view = View(screen_of(state))
+    return having_told(state), view
 
 
 def step(state: State, typed: str, now: str) -> Turn:
@@ -132,54 +76,13 @@ def step(state: State, typed: str, now: str) -> Turn:
             raise ValueError("the job has ended")
 
 
-def _decided(diagnosis: Diagnosis, events: Events, told: frozenset[str] = frozenset()) -> State:
-    """What to do next, given what has happened."""
-    job = replay(events)
-    decision = diagnosis.decide(diagnosis.belief(job), job)
-    mode = Asking(decision) if decision.kind == "check" else Advising(decision)
-    return State(diagnosis, events, mode, told)
-
-
-def _screen(state: State) -> views.Screen:
-    """What the present mode shows."""
-    diagnosis, job = state.diagnosis, state.job
-    match state.mode:
-        case Asking(decision=decision, further=further):
-            return views.question(diagnosis, job, decision, state.told, further)
-        case Advising(decision=decision):
-            return views.advice(diagnosis, state.belief, decision, state.told)
-        case Choosing(repairs=repairs):
-            shares = repair_probabilities(state.belief)
-            return views.RepairList(tuple((_title(state, each), shares[each]) for each in repairs))
-        case Trying(repair=repair):
-            return views.Trial(_title(state, repair), views.setup_to_put_back(diagnosis, job))
-        case Stopping():
-            return views.Dangers(signs_in_words(state.diagnosis.knowledge.cautions, STOP_WORK))
-        case Ended(how=how):
-            title = _title(state, job.cured_by) if job.cured_by else ""
-            return views.Parting(how, title, views.setup_to_put_back(diagnosis, job))
-
-
-def _having_told(state: State) -> State:
-    """The state with the cautions of its screen counted as told in full."""
-    knowledge = state.diagnosis.knowledge
-    match state.mode:
-        case Asking(decision=Decision(check=str(check))):
-            hazards = state.diagnosis.checks[check].entry.hazards
-        case Advising(decision=Decision(repair=str(repair))):
-            hazards = knowledge.repairs[repair].hazards
-        case _:
-            return state
-    return replace(state, told=state.told | set(hazards))
-
-
 def _show(state: State, note: str = "") -> Turn:
-    return _having_told(state), (), View(_screen(state), note)
+    return having_told(state), (), View(screen_of(state), note)
 
 
 def _again(state: State, note: str | wording.Suspects | views.Why, refused: bool = False) -> Turn:
     """The same screen once more, behind a refusal or something looked up."""
-    return state, (), View(_screen(state), note, refused, again=True)
+    return state, (), View(screen_of(state), note, refused, again=True)
 
 
 def _refuse(state: State, reason: str) -> Turn:
@@ -188,14 +91,14 @@ def _refuse(state: State, reason: str) -> Turn:
 
 def _happened(state: State, event: AnyEvent, note: str = "") -> Turn:
     """The job goes on after an event; without a note, what the event changed is told."""
-    after = _decided(state.diagnosis, (*state.events, event), state.told)
+    after = decided(state.diagnosis, (*state.events, event), state.told)
     said = note or wording.change(state.diagnosis, state.belief, after.belief)
-    return _having_told(after), (event,), View(_screen(after), said)
+    return having_told(after), (event,), View(screen_of(after), said)
 
 
 def _ended(state: State, event: Closed) -> Turn:
     after = replace(state, events=(*state.events, event), mode=Ended(event.how))
-    return after, (event,), View(_screen(after))
+    return after, (event,), View(screen_of(after))
 
 
 # --- keys that work at a question and at advice -----------------------------------
@@ -204,7 +107,7 @@ def _ended(state: State, event: Closed) -> Turn:
 def _back(state: State, now: str) -> Turn:
     job = state.job
     if isinstance(state.mode, Asking) and state.mode.further:
-        return _show(_decided(state.diagnosis, state.events, state.told))
+        return _show(decided(state.diagnosis, state.events, state.told))
     if not (job.findings or job.skipped or job.repaired):
         return _refuse(state, "This is the beginning; there is nothing to take back.")
     undone = Undone(time=now)
@@ -216,7 +119,7 @@ def _taken_back(state: State, job: JobState, before: JobState) -> str:
     if job.findings != before.findings:
         return wording.finding_in_words(state.diagnosis, job.findings[-1])
     if job.repaired != before.repaired:
-        return f"the repair {_title(state, job.repaired[-1])!r}"
+        return f"the repair {title_of(state, job.repaired[-1])!r}"
     return f"skipping {job.skipped[-1].replace('-', ' ')}"
 
 
@@ -245,7 +148,7 @@ def _danger(state: State, now: str) -> Turn:
 
 def _leave(state: State, now: str) -> Turn:
     after = replace(state, mode=Ended(None))
-    return after, (), View(_screen(after))
+    return after, (), View(screen_of(after))
 
 
 KEYS: Mapping[str, Callable[[State, str], Turn]] = {
@@ -309,13 +212,13 @@ def _look_further(state: State) -> Turn:
 
 def _still_fails(state: State, repair: str, now: str) -> Turn:
     turn = _happened(state, Repaired(time=now, repair=repair))
-    view = replace(turn[2], note=f"{_title(state, repair)!r} did not cure it. {turn[2].note}")
+    view = replace(turn[2], note=f"{title_of(state, repair)!r} did not cure it. {turn[2].note}")
     return turn[0], turn[1], view
 
 
 def _choose(state: State, entered: str, listed: tuple[str, ...], now: str) -> Turn:
     if entered == "b":
-        return _show(_decided(state.diagnosis, state.events, state.told))
+        return _show(decided(state.diagnosis, state.events, state.told))
     if entered in ("q", "!"):
         return KEYS[entered](state, now)
     if entered.isascii() and entered.isdecimal():
@@ -343,7 +246,7 @@ def _repairs_named(state: State, entered: str) -> tuple[str, ...]:
         for repair in repair_probabilities(state.belief)
         if repair not in wording.WITHOUT_FAULT
         and words
-        and all(word in f"{repair} {_title(state, repair)}".lower() for word in words)
+        and all(word in f"{repair} {title_of(state, repair)}".lower() for word in words)
     )
 
 
@@ -354,7 +257,7 @@ def _tried(state: State, entered: str, repair: str, now: str) -> Turn:
         case "2":
             return _still_fails(state, repair, now)
         case "b":
-            return _show(_decided(state.diagnosis, state.events, state.told))
+            return _show(decided(state.diagnosis, state.events, state.told))
         case "q" | "!":
             return KEYS[entered](state, now)
         case _:
@@ -363,7 +266,9 @@ def _tried(state: State, entered: str, repair: str, now: str) -> Turn:
 
 def _stop(state: State, entered: str, now: str) -> Turn:
     if entered == "b":
-        return _show(_decided(state.diagnosis, state.events, state.told))
+        return _show(decided(state.diagnosis, state.events, state.told))
+    if entered == "q":
+        return _leave(state, now)
     found = read_signs(entered, STOP_WORK)
     if not found:
         return _refuse(state, "Type the number of what you have met, or b to go back.")
@@ -371,7 +276,3 @@ def _stop(state: State, entered: str, now: str) -> Turn:
     closed = Closed(time=now, how="left")
     after = replace(state, events=(*state.events, closed), mode=Ended("left"))
     return after, (closed,), View(views.Parting("left", stop=what_to_do(cautions, found)))
-
-
-def _title(state: State, repair: str) -> str:
-    return wording.repair_title(state.diagnosis.knowledge, repair)

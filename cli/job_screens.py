@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from lightoff.cli import screen
-from lightoff.cli.danger import Caution
+from lightoff.cli.lines import Line, Lines, caution_lines, numbered, sign_lines
+from lightoff.cli.safety_screens import stop_lines
+from lightoff.cli.suspect_screens import standing_lines, suspects_lines, why_lines
 from lightoff.cli.views import (
     Advice,
     Dangers,
@@ -19,12 +18,7 @@ from lightoff.cli.views import (
     View,
     Why,
 )
-from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, percent
-
-if TYPE_CHECKING:
-    from lightoff.engine.model import Furnace
-
-RESUME = "lightoff diagnose --resume"
+from lightoff.cli.wording import Suspects, minutes_in_words, percent
 
 SETTLED = 0.9
 """Share from which a repair is advised as found; below it is the best guess."""
@@ -45,26 +39,8 @@ KEYS_AT_ADVICE = (
     "b back   p suspects   r I repaired something else",
     "! danger, stop work   q save and leave",
 )
-KEYS_BACK = ("b back   ! danger, stop work   q save and leave",)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A paragraph: its words, its style, columns in, and how much more further lines go in."""
-
-    words: str = ""
-    style: str = ""
-    indent: int = 0
-    hang: int = 0
-
-
-Lines = list[Line]
-
-
-def show(lines: Iterable[Line]) -> None:
-    """Write lines to the screen."""
-    for line in lines:
-        screen.say(line.words, line.style, indent=line.indent, hang=line.hang)
+KEYS_BACK = "b back   ! danger, stop work   q save and leave"
+KEYS_AT_DANGER = "b back   q save and leave"
 
 
 def view_lines(view: View) -> Lines:
@@ -164,75 +140,6 @@ def _answering(shown: Question, refused: bool) -> Lines:
     return [Line(), Line(shown.ask, "next"), *answer_lines(shown), *keys_lines(shown)]
 
 
-def caution_lines(cautions: Iterable[Caution]) -> Lines:
-    """Cautions, in full with their title or in one line."""
-    lines: Lines = []
-    for caution in cautions:
-        if caution.title:
-            lines.append(Line(f"Caution: {caution.title}", "warn", indent=2))
-            lines += [Line(f"- {words}", indent=4, hang=2) for words in caution.lines]
-        else:
-            lines += [Line(f"Caution: {words}", "warn", 2, 2) for words in caution.lines]
-    return lines
-
-
-def numbered(steps: Iterable[str]) -> Lines:
-    """Things to do, in order."""
-    return [
-        Line(f"{number}. {words}", indent=2, hang=3) for number, words in enumerate(steps, start=1)
-    ]
-
-
-# --- suspects ---------------------------------------------------------------------
-
-
-def standing_lines(shown: Standing) -> Lines:
-    """The likeliest repairs in short, and how much is left to do."""
-    rows = [
-        Line(f"{percent(row.share):>5}  {row.repair}{_for(row.faults)}", indent=1, hang=7)
-        for row in shown.rows
-    ]
-    more = f"and {shown.more} more; about" if shown.more else "About"
-    left = f"{more} {count(shown.checks_left, 'check')} to go (p shows all suspects)."
-    return [Line("Likeliest repairs:"), *rows, Line(left, "note", indent=2 if shown.more else 0)]
-
-
-def _for(faults: str) -> str:
-    return f" ({faults})" if faults else ""
-
-
-def suspects_lines(shown: Suspects) -> Lines:
-    """The table of suspects."""
-    lines: Lines = [Line(), Line("Suspects:", "head")]
-    for share, part, fault, repair in shown.rows:
-        where = f"{part}: {fault}" if part else fault
-        then = f"; {repair}" if repair else ""
-        lines.append(Line(f"{percent(share):>5}  {where}{then}", indent=1, hang=7))
-    if shown.more:
-        more = f"and {shown.more} more, together {percent(shown.share_of_more)}."
-        lines.append(Line(more, "note", indent=2))
-    return lines
-
-
-def why_lines(shown: Why) -> Lines:
-    """What a check is for."""
-    lines = [
-        Line(),
-        Line(
-            f"Why this check: for {minutes_in_words(shown.minutes)} it is expected to tell apart "
-            f"{percent(shown.gain)} of the pairs of suspects that need different repairs."
-        ),
-        Line(
-            f"Repairing by the best guess is put at {shown.repair_now:.0f} min now, parts counted "
-            f"as minutes; at {shown.repair_after:.0f} min with this check first."
-        ),
-    ]
-    for after in shown.outcomes:
-        then = ", ".join(f"{repair} {percent(share)}" for repair, share in after.repairs[:2])
-        lines.append(Line(f"{after.outcome} ({percent(after.chance)}): then {then}", "", 2, 2))
-    return lines
-
-
 # --- advice and the end -----------------------------------------------------------
 
 
@@ -274,7 +181,7 @@ def repair_list_lines(shown: RepairList) -> Lines:
         for number, (title, share) in enumerate(shown.rows, start=1)
     ]
     ask = "Which repair did you do? Type its number, or words of another, such as: hose"
-    return [Line(), *rows, Line(ask, "next"), *_keys_back()]
+    return [Line(), *rows, Line(ask, "next"), Line(KEYS_BACK, "note")]
 
 
 def trial_lines(shown: Trial) -> Lines:
@@ -285,7 +192,7 @@ def trial_lines(shown: Trial) -> Lines:
         *put_back_lines(shown.put_back),
         Line("Run a full call for heat and watch it to the end.", "next"),
         Line("1 it works now   2 it still fails", "next"),
-        *_keys_back(),
+        Line(KEYS_BACK, "note"),
     ]
 
 
@@ -301,17 +208,8 @@ def danger_lines(shown: Dangers) -> Lines:
         Line("What have you met?", "head"),
         *sign_lines(shown.signs),
         Line("Type its number: the work stops and you are told what to do.", "next"),
-        *_keys_back(),
+        Line(KEYS_AT_DANGER, "note"),
     ]
-
-
-def sign_lines(signs: Iterable[str]) -> Lines:
-    """Signs of danger by number."""
-    return [Line(f"{number}  {sign}", indent=4) for number, sign in enumerate(signs, start=1)]
-
-
-def _keys_back() -> Lines:
-    return [Line(keys, "note") for keys in KEYS_BACK]
 
 
 def parting_lines(shown: Parting) -> Lines:
@@ -319,7 +217,7 @@ def parting_lines(shown: Parting) -> Lines:
     if shown.stop:
         return stop_lines(shown.stop)
     if shown.how is None:
-        return [*put_back_lines(shown.put_back), saved_line()]
+        return put_back_lines(shown.put_back)
     if shown.how == "found":
         return [
             Line(),
@@ -331,39 +229,6 @@ def parting_lines(shown: Parting) -> Lines:
     return [Line(), *put_back_lines(shown.put_back), Line("The job is closed.")]
 
 
-def stop_lines(stop: Iterable[Caution]) -> Lines:
-    """What to do about a danger, in order; the work ends here."""
-    lines: Lines = []
-    for caution in stop:
-        lines += [Line(), Line(caution.title, "bad"), *numbered(caution.lines)]
-    return [*lines, Line(), Line("No diagnosis until this is settled. The job is closed as left.")]
-
-
-def saved_line() -> Line:
-    """How to go on another time."""
-    return Line(f"Saved. Take it up again with: {RESUME}", "next")
-
-
-# --- before the first question ----------------------------------------------------
-
-LOOK_FIRST = "Look, smell and listen first. Then type the number of what you find, or n for none."
-
-
-def make_safe_lines(notes: Iterable[str], signs: Iterable[str]) -> Lines:
-    """What comes first on every job, and the signs to stop work at."""
-    return [
-        Line("Make safe first.", "head"),
-        *(Line(f"- {note}", indent=2, hang=2) for note in notes),
-        Line("Is there any of these?", "next"),
-        *sign_lines(signs),
-        Line("Type its number, or n if you looked and there is none (q leaves)."),
-    ]
-
-
-def furnace_lines(furnaces: Iterable[Furnace]) -> Lines:
-    """Types of furnace by number, with what tells them from others at a glance."""
-    lines: Lines = [Line(), Line("Which furnace is it?", "next")]
-    for number, furnace in enumerate(furnaces, start=1):
-        lines.append(Line(f"{number}  {furnace.entry.name}", "name", indent=2, hang=3))
-        lines.append(Line("; ".join(furnace.entry.seen), indent=5))
-    return [*lines, Line("Type its number.")]
+def saved_line(resume: str) -> Line:
+    """How to go on another time: the command that takes the job up again."""
+    return Line(f"Saved. Take it up again with: {resume}", "next")

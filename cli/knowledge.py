@@ -41,19 +41,21 @@ def list_(what: str, furnace_id: str | None, as_json: bool) -> None:
     WHAT is furnaces, parts, faults, steps, checks, rules, repairs or sources.
     Parts, faults, steps and checks are those of one furnace.
     """
+    from lightoff.cli import lists
+
     known = names.load_knowledge()
     if what in OF_FURNACE or furnace_id is not None:
         furnace = names.find_furnace(known, furnace_id)
     else:
         furnace = next(iter(known.furnaces.values()))
-    items = _LISTS[what](known, furnace)
+    items = lists.LISTS[what](known, furnace)
     if as_json:
         screen.json_out(items)
         return
     if not items:
         screen.say(f"There are no {what}.", stderr=True)
         return
-    columns = _COLUMNS[what]
+    columns = lists.COLUMNS[what]
     screen.table(columns, [[_cell(item[column]) for column in columns] for item in items])
 
 
@@ -61,119 +63,6 @@ def _cell(value: object) -> str:
     if isinstance(value, float | int):
         return f"{value:g}"
     return str(value)
-
-
-def _furnaces(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return [
-        {
-            "id": each.id,
-            "name": each.entry.name,
-            "parts": len(each.parts),
-            "faults": len(each.faults),
-            "checks": len(known.checks[each.id]),
-        }
-        for each in known.furnaces.values()
-    ]
-
-
-def _parts(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return [
-        {"id": part.id, "name": part.entry.name, "kind": part.kind, "area": part.entry.area}
-        for part in furnace.parts.values()
-    ]
-
-
-def _faults(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return [
-        {
-            "id": fault.id,
-            "part": fault.part,
-            "name": fault.entry.name,
-            "area": furnace.parts[fault.part].entry.area,
-            "repair": fault.repair,
-            "weight": fault.entry.weight,
-            "comes_and_goes": fault.entry.comes_and_goes,
-        }
-        for fault in furnace.faults.values()
-    ]
-
-
-def _steps(known: Knowledge, furnace: Furnace) -> list[Data]:
-    sequence = furnace.sequence
-    return [
-        {
-            "id": step.id,
-            "does": step.entry.does,
-            "light": step.entry.light or None,
-            "in_good_call": step.id in sequence.path,
-            "energises": sorted({*step.energise, *(relay for relay, _ in step.energise_for)}),
-        }
-        for step in sequence.steps.values()
-    ]
-
-
-def _checks(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return [
-        {
-            "id": check.id,
-            "area": check.entry.area,
-            "by": check.entry.by,
-            "ask": check.entry.ask,
-            "minutes": check.entry.minutes,
-            "tools": list(check.entry.tools),
-            "hazards": list(check.entry.hazards),
-            "outcomes": [outcome.id for outcome in check.outcomes],
-        }
-        for check in known.checks[furnace.id].values()
-    ]
-
-
-def _rules(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return []
-
-
-def _repairs(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return [
-        {
-            "id": repair.id,
-            "title": repair.title,
-            "minutes": repair.minutes,
-            "price": repair.price,
-            "hazards": list(repair.hazards),
-        }
-        for repair in known.repairs.values()
-    ]
-
-
-def _sources(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return [
-        {"id": source.id, "kind": source.kind, "title": source.title, "note": source.note}
-        for source in known.sources.values()
-    ]
-
-
-_LISTS: dict[str, Callable[[Knowledge, Furnace], list[Data]]] = {
-    "furnaces": _furnaces,
-    "parts": _parts,
-    "faults": _faults,
-    "steps": _steps,
-    "checks": _checks,
-    "rules": _rules,
-    "repairs": _repairs,
-    "sources": _sources,
-}
-
-_COLUMNS: dict[str, Sequence[str]] = {
-    "furnaces": ("id", "name", "faults", "checks"),
-    "parts": ("id", "area", "name"),
-    "faults": ("id", "name"),
-    "steps": ("id", "does"),
-    "checks": ("id", "by", "ask"),
-    "rules": ("id",),
-    "repairs": ("id", "minutes", "title"),
-    "sources": ("id", "kind", "title"),
-}
-"""What of an item the table shows."""
 
 
 # --- show ------------------------------------------------------------------------------
@@ -275,15 +164,25 @@ def check(context: click.Context, folder: Path | None, as_json: bool) -> None:
     from lightoff.engine import library
 
     known, problems = library.check(folder or library.shipped())
-    counts = _counts(known) if known is not None and not problems else {}
+    sound = _sound(known) if known is not None and not problems else {}
     if as_json:
-        screen.json_out({"problems": list(map(_problem, problems)), "counts": counts})
+        screen.json_out({"problems": list(map(_problem, problems)), **sound})
     elif problems:
         _list_problems(problems)
     else:
-        screen.say("No mistakes.", "good")
-        screen.say("Counted: " + ", ".join(f"{what} {count}" for what, count in counts.items()))
+        _say_sound(sound)
     context.exit(1 if problems else 0)
+
+
+def _sound(known: Knowledge) -> Data:
+    """What there is to say of knowledge without mistakes."""
+    return {"counts": _counts(known)}
+
+
+def _say_sound(sound: Data) -> None:
+    counts = ", ".join(f"{what} {count}" for what, count in sound["counts"].items())
+    screen.say("No mistakes.", "good")
+    screen.say(f"Counted: {counts}.")
 
 
 def _list_problems(problems: Sequence[Problem]) -> None:
@@ -300,10 +199,13 @@ def _problem(problem: Problem) -> Data:
 
 def _counts(known: Knowledge) -> dict[str, int]:
     """How many there are of everything; those that differ by furnace summed over furnaces."""
-    furnaces = known.furnaces.values()
+    from lightoff.cli.lists import LISTS
+
+    furnaces = list(known.furnaces.values())
     return {
-        what: sum(len(_LISTS[what](known, furnace)) for furnace in furnaces)
-        if what in OF_FURNACE
-        else len(_LISTS[what](known, next(iter(furnaces))))
+        what: sum(
+            len(LISTS[what](known, furnace))
+            for furnace in (furnaces if what in OF_FURNACE else furnaces[:1])
+        )
         for what in LISTED
     }

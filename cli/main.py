@@ -59,7 +59,7 @@ class LazyGroup(click.Group):
         command: click.Command = getattr(import_module(module), function)
         return command
 
-    def main(  # type: ignore[override]
+    def main(
         self,
         args: Sequence[str] | None = None,
         prog_name: str | None = None,

@@ -14,12 +14,13 @@ from concurrent.futures import Future
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
+from shlex import quote
 from threading import Thread
 from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from lightoff.cli import job_screens, screen
+from lightoff.cli import job_screens, safety_screens, screen
 from lightoff.cli.danger import (
     ON_ARRIVAL,
     STANDING_NOTE,
@@ -27,6 +28,7 @@ from lightoff.cli.danger import (
     signs_in_words,
     what_to_do,
 )
+from lightoff.cli.lines import show
 from lightoff.cli.main import STOPPED
 from lightoff.engine.reasoning.job import AnyEvent, Closed, JobState, replay
 from lightoff.engine.reasoning.journal import JobError, Journal, latest, read
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 PROMPT = "> "
+RESUME = "lightoff diagnose --resume"
 NONE = ("n", "no", "none")
 
 
@@ -48,20 +51,18 @@ class InputEnded(Exception):  # noqa: N818
 # --- commands ---------------------------------------------------------------------
 
 
-def new_job(knowledge: Knowledge, furnace: Furnace | None, folder: Path) -> int:
+def new_job(knowledge: Knowledge, furnace: Furnace | None, folder: Path | None) -> int:
     """Diagnose from the beginning; the exit code. The furnace is asked for if not given."""
     return Conversation(knowledge, folder).guarded(lambda talk: talk.anew(furnace))
 
 
-def resumed_job(knowledge: Knowledge, folder: Path) -> int:
+def resumed_job(knowledge: Knowledge, folder: Path | None) -> int:
     """Take up the last unfinished job of a folder; the exit code."""
     return Conversation(knowledge, folder).guarded(Conversation.resume)
 
 
-def journal_folder(given: Path | None) -> Path:
-    """Where jobs are kept: as given, in LIGHTOFF_HOME, or with the user's data."""
-    if given is not None:
-        return given
+def usual_folder() -> Path:
+    """Where jobs are kept if nothing is said: in LIGHTOFF_HOME, or with the user's data."""
     home = os.environ.get("LIGHTOFF_HOME")
     if home:
         return Path(home) / "jobs"
@@ -74,11 +75,15 @@ def journal_folder(given: Path | None) -> Path:
 
 
 class Conversation:
-    """One sitting at the terminal, with the journal once there is one."""
+    """One sitting at the terminal, with the journal once there is one.
 
-    def __init__(self, knowledge: Knowledge, folder: Path) -> None:
+    `folder` is where jobs are kept, None for the usual one.
+    """
+
+    def __init__(self, knowledge: Knowledge, folder: Path | None) -> None:
         self.knowledge = knowledge
-        self.folder = folder
+        self.folder = folder or usual_folder()
+        self.resume_command = RESUME + (f" --journal-folder {quote(str(folder))}" if folder else "")
         self.journal: Journal | None = None
 
     def guarded(self, talk: Callable[[Conversation], None]) -> int:
@@ -99,7 +104,7 @@ class Conversation:
 
     def anew(self, furnace: Furnace | None) -> None:
         """The furnace is predicted while the person makes safe."""
-        predicted = furnace and self._predicted(furnace)
+        predicted = None if furnace is None else self._predicted(furnace)
         self._tell_of_unfinished()
         signs = self._make_safe(first=True)
         if furnace is None or predicted is None:
@@ -137,7 +142,7 @@ class Conversation:
             path = latest(self.folder)
             if path is not None:
                 job = job_in_words(path, replay(read(path)[0]))
-                screen.say(f"{job}, is not finished: {job_screens.RESUME}", "note")
+                screen.say(f"{job}, is not finished: {self.resume_command}", "note")
         except JobError as error:
             screen.say(str(error), "warn", stderr=True)
 
@@ -146,7 +151,7 @@ class Conversation:
         standing_note = self.knowledge.cautions[STANDING_NOTE]
         notes = standing_note.text if first else [standing_note.short]
         signs = signs_in_words(self.knowledge.cautions, ON_ARRIVAL)
-        job_screens.show(job_screens.make_safe_lines(notes, signs))
+        show(safety_screens.make_safe_lines(notes, signs))
         while True:
             entered = ask().lower()
             if entered in NONE:
@@ -156,26 +161,29 @@ class Conversation:
             found = read_signs(entered, ON_ARRIVAL)
             if found:
                 return found
-            screen.say(job_screens.LOOK_FIRST, "warn")
+            screen.say(safety_screens.LOOK_FIRST, "warn")
 
     def _begin(self, predicted: Future[Diagnosis], signs: tuple[str, ...]) -> None:
         if signs:
             self._put_down(Closed(time=now(), how="left"))
-            job_screens.show(job_screens.stop_lines(what_to_do(self.knowledge.cautions, signs)))
+            show(safety_screens.stop_lines(what_to_do(self.knowledge.cautions, signs)))
         else:
             self._question_by_question(predicted.result())
 
     def _question_by_question(self, diagnosis: Diagnosis) -> None:
-        from lightoff.cli.interview import Ended, begin, step
+        from lightoff.cli.interview import begin, step
+        from lightoff.cli.job_state import Ended
 
         assert self.journal is not None
         state, view = begin(diagnosis, self.journal.events)
-        job_screens.show(job_screens.view_lines(view))
+        show(job_screens.view_lines(view))
         while not isinstance(state.mode, Ended):
             state, events, view = step(state, ask(), now())
             for event in events:
                 self._put_down(event)
-            job_screens.show(job_screens.view_lines(view))
+            show(job_screens.view_lines(view))
+        if state.mode.how is None:
+            self._say_saved()
 
     def _put_down(self, event: AnyEvent) -> None:
         assert self.journal is not None
@@ -186,7 +194,10 @@ class Conversation:
         if self.journal is None:
             screen.say("Stopped before the first question; there is nothing to save.")
         elif self.journal.state.closed is None:
-            job_screens.show([job_screens.saved_line()])
+            self._say_saved()
+
+    def _say_saved(self) -> None:
+        show([job_screens.saved_line(self.resume_command)])
 
 
 # --- a resumed journal against what is known now ----------------------------------
@@ -226,7 +237,7 @@ def choose_furnace(furnaces: Sequence[Furnace]) -> Furnace:
     """The furnace that the person stands before, by number."""
     if len(furnaces) == 1:
         return furnaces[0]
-    job_screens.show(job_screens.furnace_lines(furnaces))
+    show(safety_screens.furnace_lines(furnaces))
     while True:
         entered = ask()
         named = [each for each in furnaces if each.id == entered]

@@ -1,0 +1,54 @@
+"""Where the suspects stand, and why a check: facts -> lines on a screen."""
+
+from __future__ import annotations
+
+from lightoff.cli.lines import Line, Lines
+from lightoff.cli.views import Why
+from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, percent
+
+
+def standing_lines(shown: Standing) -> Lines:
+    """The likeliest repairs in short, and how much is left to do."""
+    rows = [
+        Line(f"{percent(row.share):>5}  {row.repair}{_for(row.faults)}", indent=1, hang=7)
+        for row in shown.rows
+    ]
+    more = f"and {shown.more} more; about" if shown.more else "About"
+    left = f"{more} {count(shown.checks_left, 'check')} to go (p shows all suspects)."
+    return [Line("Likeliest repairs:"), *rows, Line(left, "note", indent=2 if shown.more else 0)]
+
+
+def _for(faults: str) -> str:
+    return f" ({faults})" if faults else ""
+
+
+def suspects_lines(shown: Suspects) -> Lines:
+    """The table of suspects."""
+    lines: Lines = [Line(), Line("Suspects:", "head")]
+    for share, part, fault, repair in shown.rows:
+        where = f"{part}: {fault}" if part else fault
+        then = f"; {repair}" if repair else ""
+        lines.append(Line(f"{percent(share):>5}  {where}{then}", indent=1, hang=7))
+    if shown.more:
+        more = f"and {shown.more} more, together {percent(shown.share_of_more)}."
+        lines.append(Line(more, "note", indent=2))
+    return lines
+
+
+def why_lines(shown: Why) -> Lines:
+    """What a check is for."""
+    lines = [
+        Line(),
+        Line(
+            f"Why this check: for {minutes_in_words(shown.minutes)} it is expected to tell apart "
+            f"{percent(shown.gain)} of the pairs of suspects that need different repairs."
+        ),
+        Line(
+            f"Repairing by the best guess is put at {shown.repair_now:.0f} min now, parts counted "
+            f"as minutes; at {shown.repair_after:.0f} min with this check first."
+        ),
+    ]
+    for after in shown.outcomes:
+        then = ", ".join(f"{repair} {percent(share)}" for repair, share in after.repairs[:2])
+        lines.append(Line(f"{after.outcome} ({percent(after.chance)}): then {then}", "", 2, 2))
+    return lines
