@@ -115,7 +115,7 @@ COLUMNS: dict[str, Sequence[str]] = {
     "parts": ("id", "area", "name"),
     "faults": ("id", "name"),
     "steps": ("id", "does"),
-    "checks": ("id", "by", "ask"),
+    "checks": ("id", "ask"),
     "rules": ("id",),
     "repairs": ("id", "minutes", "title"),
     "sources": ("id", "kind", "title"),

@@ -32,14 +32,14 @@ WELCOME = """\
 lightoff finds out why a gas furnace stops in its ignition sequence.
 
 You stand before a furnace that does not heat:
-  lightoff diagnose                    asks, says what to check next and why
+  lightoff diagnose                    asks, and says what to check next and why
 
-You teach and want to show what a fault does:
+You teach, and want to show what a fault does:
   lightoff knowledge list faults       the faults there are
-  lightoff run --fault igniter.open    the call for heat with that fault, on a chart
+  lightoff run --fault igniter.open    a call for heat with that fault, drawn
 
 You learn the trade:
-  lightoff demo                        watch a diagnosis from complaint to repair
+  lightoff demo                        a diagnosis from complaint to repair
   lightoff knowledge show part pressure-switch
 
 All commands: lightoff --help

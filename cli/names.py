@@ -17,6 +17,8 @@ T = TypeVar("T")
 
 MOST_SUGGESTED = 3
 LONGEST_QUOTED = 60
+HARDLY = 0.05
+"""Likeness that a second suggestion may lack against the first."""
 
 
 class WrongNameError(click.UsageError):
@@ -55,9 +57,16 @@ def nearest(name: str, known: Iterable[str]) -> list[str]:
     by_lower = {each.lower(): each for each in known}
     wanted = name.lower()
     holding = [lower for lower in by_lower if len(wanted) > 2 and wanted in lower]
-    alike = difflib.get_close_matches(wanted, by_lower, n=MOST_SUGGESTED)
+    alike = _spelt_alike(wanted, by_lower)
     found = dict.fromkeys([*(lower for lower in by_lower if lower == wanted), *holding, *alike])
     return [by_lower[lower] for lower in found][:MOST_SUGGESTED]
+
+
+def _spelt_alike(wanted: str, known: Iterable[str]) -> list[str]:
+    """The nearest in spelling, and others hardly further away."""
+    close = difflib.get_close_matches(wanted, known, n=MOST_SUGGESTED)
+    likeness = {each: difflib.SequenceMatcher(None, wanted, each).ratio() for each in close}
+    return [each for each in close if likeness[each] > likeness[close[0]] - HARDLY]
 
 
 def _first_few(names: Sequence[str]) -> str:

@@ -234,7 +234,7 @@ def show_furnace(knowledge: Knowledge, furnace: Furnace) -> None:
     screen.say()
     screen.field("About", entry.about)
     screen.field("To see", *entry.seen, bullet="- ")
-    screen.field("Gas", entry.gas.replace("-", " "))
+    screen.field("Fuel", entry.gas.replace("-", " "))
     screen.field(
         "Plate", *(f"{name} {figure}" for name, figure in entry.plate.items()), bullet="- "
     )

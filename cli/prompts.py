@@ -88,6 +88,7 @@ class Conversation:
 
     def guarded(self, talk: Callable[[Conversation], None]) -> int:
         """Talk, and end in plain words however the talk ends."""
+        _prepare_input()
         try:
             talk(self)
         except InputEnded:
@@ -249,7 +250,6 @@ def choose_furnace(furnaces: Sequence[Furnace]) -> Furnace:
 
 def ask() -> str:
     """The next line that the person types, spaces trimmed; InputEnded if there is none."""
-    _prepare_input()
     try:
         return " ".join(input(PROMPT).split())
     except (EOFError, OSError, RuntimeError):
@@ -259,7 +259,8 @@ def ask() -> str:
 def _prepare_input() -> None:
     """Bytes that are no text become signs of a question; arrow keys edit the line."""
     if hasattr(sys.stdin, "reconfigure"):
-        sys.stdin.reconfigure(errors="replace")
+        with suppress(OSError):
+            sys.stdin.reconfigure(errors="replace")
     with suppress(ImportError):
         import readline  # noqa: F401
 

@@ -12,7 +12,7 @@ from lightoff.cli.options import faults_option, furnace_option, json_option, si_
 
 if TYPE_CHECKING:
     from lightoff.engine.machine.trace import Trace
-    from lightoff.engine.model import Furnace
+    from lightoff.engine.model import Furnace, Wire
 
 UNITS = {"voltage": "volts", "pressure": "pascal"}
 """Key of a reading in JSON by its dimension."""
@@ -76,23 +76,23 @@ def read(
 
 def points(furnace: Furnace, start: str, end: str) -> tuple[str, str, str]:
     """Two terminals or two taps, and the dimension read between them; WrongNameError otherwise."""
-    terminals, taps = terminals_of(furnace), taps_of(furnace)
+    nets, taps = (terminals_of(furnace.line), terminals_of(furnace.control)), taps_of(furnace)
+    terminals = nets[0] | nets[1]
     first, second = start.upper(), end.upper()
-    if {first, second} <= terminals:
+    if any({first, second} <= net for net in nets):
         return first, second, "voltage"
     if {first, second} <= taps:
         return first, second, "pressure"
     for name in (first, second):
         if name not in terminals | taps:
             raise names.unknown("terminal or tap", name, sorted(terminals | taps))
-    raise names.WrongNameError(
-        f"{first} and {second} are a terminal and a tap; name two of one sort"
-    )
+    what = "not in one net" if {first, second} <= terminals else "a terminal and a tap"
+    mend = "name two of the line net, two of the 24 V net, or two taps"
+    raise names.WrongNameError(f"{first} and {second} are {what}; {mend}")
 
 
-def terminals_of(furnace: Furnace) -> frozenset[str]:
-    """All terminals of both nets."""
-    wires = furnace.line + furnace.control
+def terminals_of(wires: Sequence[Wire]) -> frozenset[str]:
+    """All terminals of a net."""
     return frozenset(terminal for wire in wires for terminal in (wire.start, wire.end))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -31,7 +31,9 @@ from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 
 POWER_FIRST = ("power", "call", "gas", "door", "manometer", "meter")
 POWER_LAST = ("gas", "door", "manometer", "meter", "power", "call")
-"""Orders in which the aspects of the set-up are changed, where power goes off, or on."""
+CLOSING = ("meter", "manometer", "gas", "door", "power", "call")
+"""Orders in which the set-up is changed: where power goes off, where it stays or goes on,
+and where all is put back."""
 
 INSTEAD_OF_REPAIR: Mapping[str, str] = {"nothing-found": "no-repair", "refer": "refer"}
 """Kind of decision without a repair -> the entry that says what to do."""
@@ -154,19 +156,20 @@ def setup_to_change(diagnosis: Diagnosis, check: Check, state: JobState) -> tupl
     """What to bring into another state before a check, in words, in a safe order."""
     now = diagnosis.setup_now(state)
     changes = {aspect: to for aspect, to in check.setup.items() if now.get(aspect) != to}
-    return _in_words(diagnosis.knowledge, changes, power=check.setup.get("power", "on"))
+    order = POWER_FIRST if check.setup.get("power") == "off" else POWER_LAST
+    return _in_words(diagnosis.knowledge, changes, order)
 
 
 def setup_to_put_back(diagnosis: Diagnosis, state: JobState) -> tuple[str, ...]:
     """What to bring back to how it was on arrival, in words."""
     start, now = diagnosis.costs.start, diagnosis.setup_now(state)
     changes = {aspect: to for aspect, to in start.items() if now.get(aspect) != to}
-    return _in_words(diagnosis.knowledge, changes, power="on")
+    return _in_words(diagnosis.knowledge, changes, CLOSING)
 
 
-def _in_words(knowledge: Knowledge, changes: dict[str, str], power: str) -> tuple[str, ...]:
-    """Power goes off before anything else is touched, and on after it."""
-    usual = POWER_FIRST if power == "off" else POWER_LAST
+def _in_words(
+    knowledge: Knowledge, changes: Mapping[str, str], usual: Sequence[str]
+) -> tuple[str, ...]:
     order = [*usual, *(aspect for aspect in changes if aspect not in usual)]
     return tuple(
         knowledge.aspects[aspect].how[changes[aspect]] for aspect in order if aspect in changes

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from lightoff.engine import library
 from lightoff.engine.library import KnowledgeError
-from lightoff.engine.library.wiring import ONE_EACH
+from lightoff.engine.machine.kinds import ONE_EACH
 from lightoff.engine.machine.plan import Plan
 from lightoff.engine.model import NOT_REACHED, Band, Condition, Knowledge, Place
 from tests.small_knowledge import CHECKS, FURNACE, PARTS, SMALL, edited, line_of, mistakes, write

@@ -8,28 +8,11 @@ from dataclasses import dataclass
 
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.library.values import TAP
-from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.machine.kinds import KINDS, ONE_EACH
 from lightoff.engine.model import FurnaceEntry, Part, Wire, WireEntry
 
 SOURCES = {"line": ("supply", "source"), "control": ("transformer", "secondary")}
 """Net -> (kind, branch) that feeds it."""
-
-ONE_EACH = (
-    "board",
-    "burners",
-    "drain",
-    "flame-sensor",
-    "gas-cock",
-    "gas-supply",
-    "gas-valve",
-    "heat-exchanger",
-    "igniter",
-    "pressure-switch",
-    "supply",
-    "thermostat",
-    "transformer",
-)
-"""Kinds of which a furnace has just one part."""
 
 _MUST_BE_WIRED = {
     ("transformer", "primary"): "line",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from lightoff.engine.machine.circuit import Net
-from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.machine.kinds import KINDS, ONE_EACH
 from lightoff.engine.machine.kinds.base import Standing, Threshold
 from lightoff.engine.model import Furnace, Overrides, Value, Wire
 
@@ -79,24 +79,7 @@ class Plan:
     @cached_property
     def roles(self) -> Mapping[str, str]:
         """Kind -> part, for the kinds of which a furnace has just one."""
-        return {
-            kind: self.only(kind)
-            for kind in (
-                "board",
-                "burners",
-                "drain",
-                "flame-sensor",
-                "gas-cock",
-                "gas-supply",
-                "gas-valve",
-                "heat-exchanger",
-                "igniter",
-                "pressure-switch",
-                "supply",
-                "thermostat",
-                "transformer",
-            )
-        }
+        return {kind: self.only(kind) for kind in ONE_EACH}
 
     def _way(self, chain: list[str], leaks: Mapping[str, str]) -> Way:
         before: list[str] = []

@@ -79,6 +79,14 @@ class TestVolts:
         assert moment.volts("L1", "CHASSIS") < 1
         assert moment.volts("L1", "N") > 110
 
+    @pytest.mark.parametrize("winding", ["primary-open", "secondary-open"])
+    def test_line_at_the_primary_and_none_at_the_secondary_of_an_open_winding(
+        self, trace_of, winding
+    ):
+        moment = probe.at(trace_of(f"transformer.{winding}"), "off")
+        assert moment.volts("L1", "N") > 110
+        assert moment.volts("SEC", "C") == 0.0
+
     def test_a_meter_across_one_of_two_opens_reads_nothing(self, trace_of):
         moment = probe.at(trace_of("high-limit.failed-open", "rollout-switch.failed-open"), "off")
         assert moment.volts("ROLL-IN", "ROLL-OUT") == 0.0

@@ -288,6 +288,14 @@ class TestRetries:
         after = [s for s in trace.segments if s.start >= trace.visits()[lost].start]
         assert not any(gas_on(s) for s in after if s.step in ("draft-lost", "proving-draft"))
 
+    def test_a_slow_drain_floods_in_the_fire_and_runs_clear_well_below_that(self, trace_of):
+        resistance = 4 * trace_of().machine.number("drain", "resistance")
+        trace = trace_of(overrides={("drain", "resistance"): resistance})
+        floods = trace.machine.number("drain", "floods-at")
+        flooded = stretches(trace, lambda segment: segment.drive.flooded)
+        levels = {segment.start: segment.quantities["drain.level"] for segment in trace.segments}
+        assert [levels[time] for time in flooded[0]] == pytest.approx([floods, 0.6 * floods])
+
     def test_a_call_that_ends_early_stops_in_good_order(self, trace_of):
         trace = trace_of("thermostat.drops-out")
         assert steps(trace)[-4:] == ["heating", "post-purge", "blower-off-delay", "standby"]

@@ -16,6 +16,7 @@ FAULTS = [
     "supply.neutral-not-bonded",
     "neutral-wire.open",
     "ground-wire.missing",
+    "transformer.primary-open",
     "transformer.weak",
     "fuse.poor-contact",
     "high-limit.failed-open",
@@ -60,6 +61,8 @@ def exact_control(machine: Machine, standing):
     """The 24 V net, fed by the ratio from what the line net holds at the primary."""
     net, line = machine.plan.control, exact_line(machine, standing)
     emf = (line["L1"] - line["N"]) * machine.number("transformer", "ratio")
+    if machine.values["transformer"]["primary-resistance"] == "open":
+        emf = 0.0
     return exact(net.branches, machine.control_conductances(standing), net.source, emf)
 
 

@@ -58,4 +58,21 @@ KINDS: dict[str, Kind] = {
     )
 }
 
-__all__ = ["KINDS", "Kind", "Standing", "Threshold", "ValueSpec"]
+ONE_EACH = (
+    "board",
+    "burners",
+    "drain",
+    "flame-sensor",
+    "gas-cock",
+    "gas-supply",
+    "gas-valve",
+    "heat-exchanger",
+    "igniter",
+    "pressure-switch",
+    "supply",
+    "thermostat",
+    "transformer",
+)
+"""Kinds of which a furnace has just one part."""
+
+__all__ = ["KINDS", "ONE_EACH", "Kind", "Standing", "Threshold", "ValueSpec"]
