@@ -137,9 +137,7 @@ def _suspects(state: State, now: str) -> Turn:
 
 
 def _repaired(state: State, now: str) -> Turn:
-    shares = repair_probabilities(state.belief)
-    known = [each for each in shares if each not in wording.WITHOUT_FAULT]
-    return _show(replace(state, mode=Choosing(tuple(known[:LISTED]))))
+    return _show(replace(state, mode=Choosing(_repairs_named(state, "")[:LISTED])))
 
 
 def _danger(state: State, now: str) -> Turn:
@@ -190,7 +188,7 @@ def _after_advice(state: State, entered: str, now: str) -> Turn:
         return KEYS[entered](state, now)
     if entered in ("2", "3") and (entered == "3" or decision.repair is None):
         return _look_further(state)
-    if entered == "2" and decision.repair is not None:
+    if entered == "2" and decision.repair not in (None, *views.STAYS_OFF):
         return _still_fails(state, decision.repair, now)
     if entered == "1":
         return _ended(state, _closing(decision, now))
@@ -230,7 +228,7 @@ def _choose(state: State, entered: str, listed: tuple[str, ...], now: str) -> Tu
 
 
 def _choose_by_words(state: State, entered: str) -> Turn:
-    found = _repairs_named(state, entered)
+    found = _repairs_named(state, entered) if entered else ()
     if not found:
         return _refuse(state, "No repair of this furnace has these words; try another word.")
     if len(found) == 1:
@@ -239,13 +237,13 @@ def _choose_by_words(state: State, entered: str) -> Turn:
 
 
 def _repairs_named(state: State, entered: str) -> tuple[str, ...]:
-    """Repairs whose id or title holds all the words, likeliest first."""
+    """Repairs to be tried whose id or title holds all the words, likeliest first."""
+    not_tried = wording.WITHOUT_FAULT.keys() | views.STAYS_OFF
     words = entered.lower().replace("-", " ").split()
     return tuple(
         repair
         for repair in repair_probabilities(state.belief)
-        if repair not in wording.WITHOUT_FAULT
-        and words
+        if repair not in not_tried
         and all(word in f"{repair} {title_of(state, repair)}".lower() for word in words)
     )
 

@@ -129,8 +129,8 @@ def keys_lines(shown: Question) -> Lines:
 def how_to_answer(shown: Question) -> str:
     """What may be typed as an answer, and the unit of a bare number."""
     if not shown.unit:
-        return "Type the number or the name of an answer."
-    return f"Type the reading (a number alone is in {shown.unit}), or an answer as #1 or by name."
+        return "Type the number of an answer."
+    return f"Type the reading (a number alone is in {shown.unit}), or an answer such as #1."
 
 
 def _answering(shown: Question, refused: bool) -> Lines:
@@ -167,7 +167,9 @@ def _verdict(shown: Advice) -> Lines:
 
 def advice_keys(shown: Advice) -> Lines:
     """What may be typed at advice."""
-    if shown.kind == "repair":
+    if shown.stays_off:
+        choices = "1 done, it is off and tagged   3 look further"
+    elif shown.kind == "repair":
         choices = "1 done, and it works   2 done, and it still fails   3 look further"
     else:
         choices = "1 close the job   2 look further"
@@ -218,6 +220,9 @@ def parting_lines(shown: Parting) -> Lines:
         return stop_lines(shown.stop)
     if shown.how is None:
         return put_back_lines(shown.put_back)
+    if shown.stays_off:
+        last = "The furnace stays off and tagged. The job is closed."
+        return [Line(), *put_back_lines(shown.put_back), Line(last, "bad")]
     if shown.how == "found":
         return [
             Line(),

@@ -105,7 +105,9 @@ def screen_of(state: State) -> views.Screen:
             return views.Dangers(signs_in_words(state.diagnosis.knowledge.cautions, STOP_WORK))
         case Ended(how=how):
             title = title_of(state, job.cured_by) if job.cured_by else ""
-            return views.Parting(how, title, views.setup_to_put_back(diagnosis, job))
+            off = job.cured_by in views.STAYS_OFF
+            put_back = views.setup_to_put_back(diagnosis, job, how == "found" and not off)
+            return views.Parting(how, title, put_back, stays_off=off)
 
 
 def having_told(state: State) -> State:

@@ -14,6 +14,7 @@ from lightoff.cli.options import furnace_option, json_option, si_option
 if TYPE_CHECKING:
     from lightoff.engine.library import Problem
     from lightoff.engine.model import Furnace, Knowledge
+    from lightoff.engine.reasoning.coverage import Weakness
 
 Data = dict[str, Any]
 
@@ -164,25 +165,67 @@ def check(context: click.Context, folder: Path | None, as_json: bool) -> None:
     from lightoff.engine import library
 
     known, problems = library.check(folder or library.shipped())
-    sound = _sound(known) if known is not None and not problems else {}
+    weak = _weaknesses(known) if known is not None and not problems else []
+    refused = [weakness for weakness in weak if not weakness.accepted]
     if as_json:
-        screen.json_out({"problems": list(map(_problem, problems)), **sound})
+        data: Data = {"problems": list(map(_problem, problems))}
+        if known is not None and not problems:
+            data |= {"counts": _counts(known), "weaknesses": list(map(_weakness, weak))}
+        screen.json_out(data)
     elif problems:
         _list_problems(problems)
-    else:
-        _say_sound(sound)
-    context.exit(1 if problems else 0)
+    elif known is not None:
+        _say_sound(known, weak)
+    context.exit(1 if problems or refused else 0)
 
 
-def _sound(known: Knowledge) -> Data:
-    """What there is to say of knowledge without mistakes."""
-    return {"counts": _counts(known)}
+def _weaknesses(known: Knowledge) -> list[Weakness]:
+    """What the checks of each furnace cannot see or tell apart."""
+    from lightoff.engine.reasoning.coverage import weaknesses
+    from lightoff.engine.reasoning.prediction import predict
+
+    return [
+        weakness
+        for furnace in known.furnaces.values()
+        for weakness in weaknesses(
+            furnace, predict(furnace, list(known.checks[furnace.id].values()))
+        )
+    ]
 
 
-def _say_sound(sound: Data) -> None:
-    counts = ", ".join(f"{what} {count}" for what, count in sound["counts"].items())
-    screen.say("No mistakes.", "good")
+def _weakness(weakness: Weakness) -> Data:
+    return {
+        "furnace": weakness.furnace,
+        "faults": list(weakness.faults),
+        "accepted": weakness.accepted or None,
+    }
+
+
+def _say_sound(known: Knowledge, weak: Sequence[Weakness]) -> None:
+    counts = ", ".join(f"{what} {count}" for what, count in _counts(known).items())
+    screen.say("No mistakes in the files.", "good")
     screen.say(f"Counted: {counts}.")
+    refused = [weakness for weakness in weak if not weakness.accepted]
+    for weakness in weak:
+        if weakness.accepted:
+            screen.say(f"Accepted: {_told(weakness)} Why: {weakness.accepted}")
+    if not refused:
+        screen.say("Some check sees every fault; some check tells every two repairs apart.", "good")
+        return
+    for weakness in refused:
+        click.echo(screen.clean(_told(weakness)))
+    screen.say(
+        "Add a check that tells, or accept it in the furnace's file with the reason "
+        "(accepted-unseen, accepted-alike).",
+        stderr=True,
+    )
+
+
+def _told(weakness: Weakness) -> str:
+    if len(weakness.faults) == 1:
+        return f"{weakness.furnace}: no check sees {weakness.faults[0]}."
+    one, other = weakness.faults
+    return f"{weakness.furnace}: no check tells {one} from {other}; their repairs differ."
 
 
 def _list_problems(problems: Sequence[Problem]) -> None:

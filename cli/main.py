@@ -32,7 +32,7 @@ WELCOME = """\
 lightoff finds out why a gas furnace stops in its ignition sequence.
 
 You stand before a furnace that does not heat:
-  lightoff diagnose                    asks, and says what to check next and why
+  lightoff diagnose                    asks, says what to check next and why
 
 You teach, and want to show what a fault does:
   lightoff knowledge list faults       the faults there are
@@ -59,6 +59,15 @@ class LazyGroup(click.Group):
         command: click.Command = getattr(import_module(module), function)
         return command
 
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
+        """Run a command and write out what it said, before click looks at broken pipes."""
+        try:
+            result = super().invoke(ctx)
+            sys.stdout.flush()
+        except BrokenPipeError:
+            _leave_quietly()
+        return result
+
     def main(
         self,
         args: Sequence[str] | None = None,
@@ -70,16 +79,13 @@ class LazyGroup(click.Group):
         """Run, and exit with a code of this module; without `standalone_mode` raise instead."""
         if not standalone_mode:
             return super().main(args, prog_name, complete_var, False, **extra)
-        screen.never_refuse_a_character()
+        screen.prepare_streams()
         try:
             code = super().main(args, prog_name, complete_var, False, **extra)
-            _flush()
         except click.ClickException as error:
             _complain(_one_line(error), error.exit_code)
         except click.Abort:
             _complain("Stopped.", STOPPED)
-        except BrokenPipeError:
-            _leave_quietly()
         except OSError as error:
             _complain(f"lightoff: {error}", WRONG_USE)
         sys.exit(code if isinstance(code, int) else 0)
@@ -93,11 +99,6 @@ def _one_line(error: click.ClickException) -> str:
     hint = f" (see {command} --help)" if general else ""
     message = error.format_message()
     return f"{command}: {message.removesuffix('.') if hint else message}{hint}"
-
-
-def _flush() -> None:
-    if sys.stdout is not None:
-        sys.stdout.flush()
 
 
 def _complain(message: str, code: int) -> NoReturn:

@@ -86,9 +86,14 @@ def _visible(character: str) -> str:
     return f"\\x{ord(character):02x}"
 
 
-def never_refuse_a_character() -> None:
-    """Let stdout and stderr write the nearest ASCII where their encoding lacks a character."""
+def prepare_streams() -> None:
+    """Let stdout and stderr write the nearest ASCII where their encoding lacks a character.
+
+    A closed one is replaced by one that leads nowhere.
+    """
     codecs.register_error("lightoff", _nearest)
+    sys.stdout = sys.stdout or open(os.devnull, "w")  # noqa: SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="lightoff")
@@ -117,9 +122,14 @@ def console(stderr: bool = False) -> Console:
     from rich.console import Console
     from rich.theme import Theme
 
+    class QuietConsole(Console):
+        def on_broken_pipe(self) -> None:
+            """Leave it to the command line's frame, as for any other output."""
+            raise BrokenPipeError
+
     file: TextIO = sys.stderr if stderr else sys.stdout
     plain = bool(os.environ.get("NO_COLOR")) or not file.isatty()
-    return Console(
+    return QuietConsole(
         file=file,
         width=width(),
         theme=Theme(STYLES, inherit=False),

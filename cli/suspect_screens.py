@@ -10,7 +10,7 @@ from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, pe
 def standing_lines(shown: Standing) -> Lines:
     """The likeliest repairs in short, and how much is left to do."""
     rows = [
-        Line(f"{percent(row.share):>5}  {row.repair}{_for(row.faults)}", indent=1, hang=7)
+        Line(f"{percent(row.share):>4}  {row.repair}{_for(row.faults)}", indent=1, hang=6)
         for row in shown.rows
     ]
     more = f"and {shown.more} more; about" if shown.more else "About"
@@ -28,7 +28,7 @@ def suspects_lines(shown: Suspects) -> Lines:
     for share, part, fault, repair in shown.rows:
         where = f"{part}: {fault}" if part else fault
         then = f"; {repair}" if repair else ""
-        lines.append(Line(f"{percent(share):>5}  {where}{then}", indent=1, hang=7))
+        lines.append(Line(f"{percent(share):>4}  {where}{then}", indent=1, hang=6))
     if shown.more:
         more = f"and {shown.more} more, together {percent(shown.share_of_more)}."
         lines.append(Line(more, "note", indent=2))

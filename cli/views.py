@@ -35,6 +35,12 @@ CLOSING = ("meter", "manometer", "gas", "door", "power", "call")
 """Orders in which the set-up is changed: where power goes off, where it stays or goes on,
 and where all is put back."""
 
+LEFT_OFF = frozenset({"power", "gas", "call"})
+"""Aspects that nobody puts back where the furnace is not proved."""
+
+STAYS_OFF = frozenset({"shut-down-and-tag"})
+"""Repairs after which the furnace is not lit again."""
+
 INSTEAD_OF_REPAIR: Mapping[str, str] = {"nothing-found": "no-repair", "refer": "refer"}
 """Kind of decision without a repair -> the entry that says what to do."""
 
@@ -71,6 +77,8 @@ class Advice:
     cautions: tuple[Caution, ...]
     how: tuple[str, ...]
     minutes: float
+    stays_off: bool
+    """The furnace is not lit again after this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +138,7 @@ class Parting:
     title: str = ""
     put_back: tuple[str, ...] = ()
     stop: tuple[Caution, ...] = ()
+    stays_off: bool = False
 
 
 Screen = Question | Advice | RepairList | Trial | Dangers | Parting
@@ -160,10 +169,15 @@ def setup_to_change(diagnosis: Diagnosis, check: Check, state: JobState) -> tupl
     return _in_words(diagnosis.knowledge, changes, order)
 
 
-def setup_to_put_back(diagnosis: Diagnosis, state: JobState) -> tuple[str, ...]:
-    """What to bring back to how it was on arrival, in words."""
+def setup_to_put_back(
+    diagnosis: Diagnosis, state: JobState, to_run: bool = True
+) -> tuple[str, ...]:
+    """What to bring back to how it was on arrival, in words; all of it only `to_run` it."""
     start, now = diagnosis.costs.start, diagnosis.setup_now(state)
-    changes = {aspect: to for aspect, to in start.items() if now.get(aspect) != to}
+    left = frozenset() if to_run else LEFT_OFF
+    changes = {
+        aspect: to for aspect, to in start.items() if now.get(aspect) != to and aspect not in left
+    }
     return _in_words(diagnosis.knowledge, changes, CLOSING)
 
 
@@ -221,6 +235,7 @@ def advice(
         cautions=cautions_of(diagnosis.knowledge.cautions, repair.hazards, told),
         how=tuple(repair.how),
         minutes=repair.minutes,
+        stays_off=decision.repair in STAYS_OFF,
     )
 
 

@@ -80,11 +80,16 @@ def standing(diagnosis: Diagnosis, belief: Belief) -> Standing:
     suspects = suspects_of(belief)
     matter = [repair for repair, share in shares.items() if share >= MATTERS] or list(shares)[:1]
     rows = tuple(
-        Row(shares[repair], repair_title(diagnosis.knowledge, repair), _faults(diagnosis, group))
+        Row(shares[repair], _title(diagnosis, belief, repair), _faults(diagnosis, group))
         for repair in matter[:FIRST_FEW]
         if (group := [suspect for suspect in suspects if class_of(suspect) == repair])
     )
     return Standing(rows, len(matter) - len(rows), checks_left(list(shares.values())))
+
+
+def _title(diagnosis: Diagnosis, belief: Belief, repair: str) -> str:
+    title = repair_title(diagnosis.knowledge, repair)
+    return f"{title}, done but not cured" if repair in belief.repaired else title
 
 
 def _faults(diagnosis: Diagnosis, suspects: Sequence[Suspect]) -> str:
@@ -171,8 +176,8 @@ def _likeliest(belief: Belief, repair: str) -> str:
 def percent(share: float) -> str:
     """A share as whole percent; neither none nor all is claimed by rounding."""
     if 0.0 < share < 0.01:
-        return "<1 %"
-    return ">99 %" if 0.99 < share < 1.0 else f"{100 * share:.0f} %"
+        return "<1%"
+    return ">99%" if 0.99 < share < 1.0 else f"{100 * share:.0f}%"
 
 
 def odds(decibans: float) -> str:

@@ -19,11 +19,13 @@ from lightoff.engine.machine.steady import AT_REST, Drive, Steady, steady
 from lightoff.engine.machine.trace import Segment, Trace
 from lightoff.engine.model import Call, Condition, Step
 
-MOST_EVENTS = 2_000
+MOST_EVENTS = 10_000
+"""More in one call are no furnace: a board that browns out restarts every few seconds."""
+
 MOST_ROUNDS = 40
 NEVER = float("inf")
 PAST = 1e-9
-"""How far past a threshold a quantity is set when it crosses it, as a share."""
+"""How far past a threshold a quantity is set when it crosses it: a share, but of 1 at least."""
 
 CLEAR_AT = 0.6
 """Share of the flooding level below which a drain runs clear again (from memory)."""

@@ -70,7 +70,8 @@ def steady(machine: Machine, drive: Drive) -> Steady:
     gas, first_share = _gas(machine, drive, pressures)
     burning = _burning_share(machine, drive) * gas.flow
     flue = _flue(machine, burning, draft) if firing else None
-    heat = burning * FUELS[machine.furnace.entry.gas].heating_value
+    burnt = burning if flue is None else burning * min(1.0, 1.0 + flue.excess_air)
+    heat = burnt * FUELS[machine.furnace.entry.gas].heating_value
     exchanger = machine.plan.roles["heat-exchanger"]
     useful = heat * machine.number(exchanger, "efficiency")
     rise = airgas.heat_rise(useful, house_air) if house_air > 0 else 0.0
@@ -217,12 +218,17 @@ def _flame(machine: Machine, drive: Drive, flue: Flue | None) -> float:
 def _stability(excess_air: float) -> float:
     """Share of a sound flame at an excess of air (from memory, shape only).
 
-    Sound from 0 to 120 %; with more it lifts off and is gone at 220 %; with less air
-    than needed it burns where the air is, and little of it stands at the sensor.
+    Sound from 15 to 120 %; with more it lifts off and is gone at 220 %; with little air
+    it turns lazy, and with less than needed it burns where the air is.
     """
     if excess_air < 0.0:
-        return max(0.0, 1.0 + 2.0 * excess_air)
-    return min(1.0, max(0.0, 2.2 - excess_air))
+        return max(0.0, LAZY + 2.0 * excess_air)
+    lazy = LAZY + (1.0 - LAZY) * excess_air / 0.15
+    return min(1.0, lazy, max(0.0, 2.2 - excess_air))
+
+
+LAZY = 0.6
+"""Share of a sound flame where there is just enough air."""
 
 
 def disturbance(machine: Machine, blower: float) -> float:

@@ -83,8 +83,15 @@ def reading(check: Check, text: str) -> float:
     try:
         value = units.parse_as(_with_unit(check, text), check.dimension)
     except units.UnitError as error:
-        raise ReadingError(f"{error}") from error
+        raise ReadingError(_in_units_of(check, error)) from error
     return _possible(check, value, text)
+
+
+def _in_units_of(check: Check, error: units.UnitError) -> str:
+    """The complaint about an amount, with the units that this check can be read in."""
+    if not error.what.endswith("is no unit"):
+        return str(error)
+    return f"{error.what}; give it in {', '.join(units.units_of(check.dimension))}"
 
 
 def bare_unit(check: Check) -> str:

@@ -10,10 +10,22 @@ import pytest
 from click.testing import CliRunner
 
 from lightoff.cli.main import lightoff
+from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import Closed, Found, Repaired, Started
 from lightoff.engine.reasoning.journal import Journal, encode, latest, read
 
 FURNACE = "two-pipe-condensing"
+
+
+@pytest.fixture(scope="module")
+def diagnosis(knowledge):
+    return Diagnosis.of(knowledge, FURNACE)
+
+
+@pytest.fixture(autouse=True)
+def read_and_predicted_once(monkeypatch, knowledge, diagnosis):
+    monkeypatch.setattr("lightoff.engine.library.load", lambda: knowledge)
+    monkeypatch.setattr(Diagnosis, "of", lambda *_: diagnosis)
 
 
 def run(*arguments, typed=None):
@@ -62,9 +74,7 @@ def test_json_names_the_next_check_with_its_cautions(tmp_path):
 def test_json_has_no_next_check_once_a_repair_is_advised(tmp_path):
     path = findings_file(
         tmp_path,
-        "status-light-after-call: ignition\nigniter-glow: dark\nohms-of-igniter: open\n"
-        if False
-        else "status-light-after-call: limit\nfilter-look: plugged\nfilter-changed: long-ago\n",
+        "status-light-after-call: limit\nfilter-look: plugged\nfilter-changed: long-ago\n",
     )
     report = json.loads(run("--findings", path, "--json").stdout)
     assert report["next"] is None
@@ -102,16 +112,8 @@ def test_every_wrong_entry_is_named_with_its_line_at_once(tmp_path):
     result = run("--findings", path, "--json")
     assert (result.exit_code, result.stdout) == (1, "")
     lines = [line for line in result.stderr.splitlines() if line.startswith(str(path))]
-    assert [int(line.removeprefix(f"{path}:").split(":")[0]) for line in lines] == [
-        1,
-        2,
-        3,
-        4,
-        5,
-        6,
-        7,
-        9,
-    ]
+    places = [int(line.removeprefix(f"{path}:").split(":")[0]) for line in lines]
+    assert places == [1, 2, 3, 4, 5, 6, 7, 9]
     assert all("; " in line for line in lines)
     assert "did you mean status-light-after-call" in lines[0]
     assert "120 V" in lines[2]
@@ -120,11 +122,11 @@ def test_every_wrong_entry_is_named_with_its_line_at_once(tmp_path):
 @pytest.mark.parametrize(
     "text", ["", "[]", "a: &x 1", "just words", "x: {", '"\\e[31m": bright', "a: !!python/x 1"]
 )
-def test_a_file_that_is_no_findings_ends_with_one_place_and_no_traceback(tmp_path, text):
+def test_a_file_that_is_no_findings_ends_with_its_place_and_no_traceback(tmp_path, text):
     path = findings_file(tmp_path, text)
     result = run("--findings", path)
     assert result.exit_code == 1
-    assert f"{path}:1" in result.stderr
+    assert f"{path}:" in result.stderr
     assert "\x1b" not in result.stderr
     assert "Traceback" not in result.output
 
@@ -230,7 +232,7 @@ def test_a_torn_last_line_is_told_and_left_out(tmp_path):
     result = talk(tmp_path, "n", resume=True)
     assert result.exit_code == 0
     assert "cut off" in result.stderr
-    assert "1 finding," in result.stdout or "1 finding " in result.stdout
+    assert "1 finding, on" in result.stdout
 
 
 def test_a_changed_journal_is_refused_with_its_line(tmp_path):
@@ -281,7 +283,7 @@ def test_a_folder_that_cannot_be_written_is_one_clear_line(tmp_path):
     result = talk(blocked / "jobs", "n")
     assert result.exit_code == 1
     assert "cannot be" in result.stderr
-    assert len(result.stderr.strip().splitlines()) == 1 or "Traceback" not in result.stderr
+    assert "Traceback" not in result.output
 
 
 def test_a_full_disk_ends_in_one_line_and_keeps_what_was_saved(tmp_path, monkeypatch):

@@ -2,6 +2,7 @@
 
 import os
 import pty
+import shlex
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -11,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from lightoff.cli import names
-from lightoff.cli.main import COMMANDS, STOPPED, lightoff
+from lightoff.cli.main import COMMANDS, READER_GONE, STOPPED, lightoff
 from lightoff.engine.library import KnowledgeError
 from lightoff.engine.model import Place
 from lightoff.engine.strict_yaml import Problem
@@ -197,9 +198,11 @@ def test_ctrl_c_and_end_of_input_leave_no_traceback(
     assert result.stderr.strip() == "Stopped."
 
 
-def test_a_reader_that_goes_away_is_no_error_on_the_screen() -> None:
+@pytest.mark.parametrize("form", [(), ("--json",)])
+def test_a_reader_that_goes_away_is_no_error_on_the_screen(form: tuple[str, ...]) -> None:
+    arguments = ("run", "--all", "--fault", "neutral-wire.loose", *form)
     with subprocess.Popen(
-        [*PROGRAM, "run", "--json"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [*PROGRAM, *arguments], stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as process:
         assert process.stdout is not None
         assert process.stderr is not None
@@ -207,6 +210,16 @@ def test_a_reader_that_goes_away_is_no_error_on_the_screen() -> None:
         process.stdout.close()
         complaint = process.stderr.read()
     assert complaint == b""
+    assert process.returncode == READER_GONE
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a shell")
+@pytest.mark.parametrize("arguments", ["", "run", "run --json", "run --nonsense 2>&-"])
+def test_a_closed_output_leaves_no_traceback(arguments: str) -> None:
+    command = f"{shlex.join(PROGRAM)} {arguments} >&-"
+    result = subprocess.run(command, shell=True, stderr=subprocess.PIPE, check=False)
+    assert result.returncode == (2 if "nonsense" in arguments else 0)
+    assert result.stderr == b""
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no full device here")

@@ -124,6 +124,6 @@ def test_an_encoding_without_a_character_gets_the_nearest_ascii(
 ) -> None:
     raw = io.BytesIO()
     monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(raw, encoding="ascii"))
-    screen.never_refuse_a_character()
+    screen.prepare_streams()
     print(text, end="", flush=True)
     assert raw.getvalue() == written

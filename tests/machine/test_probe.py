@@ -74,6 +74,14 @@ class TestVolts:
         assert moment.volts("L1", "CHASSIS") > 110
         assert moment.volts("L1", "N") < 1
 
+    @pytest.mark.parametrize("fault", ["door-not-seated", "failed-open"])
+    def test_line_stands_across_a_door_switch_that_is_open_and_none_behind_it(
+        self, trace_of, fault
+    ):
+        moment = probe.at(trace_of(f"door-switch.{fault}"), "off")
+        assert moment.volts("SWITCH-OUT", "L1") > 110
+        assert moment.volts("L1", "N") == 0.0
+
     def test_line_to_ground_is_gone_with_line_and_neutral_reversed(self, trace_of):
         moment = probe.at(trace_of("supply.polarity-reversed"), "standby")
         assert moment.volts("L1", "CHASSIS") < 1
@@ -100,6 +108,11 @@ class TestAmperes:
         ohms *= healthy.machine.number("igniter", "hot-share")
         volts = moment.volts("IGN-PLUG", "N")
         assert moment.amperes("igniter") == pytest.approx(volts / ohms, rel=1e-5)
+
+    def test_are_ohms_law_in_the_24_volt_net_too(self, healthy):
+        moment = probe.at(healthy, "trial-for-ignition")
+        amperes = moment.volts("VALVE", "C") / healthy.machine.number("gas-valve", "resistance")
+        assert moment.amperes("gas-valve") == pytest.approx(amperes, rel=1e-5)
 
     def test_name_a_part_without_its_branch_for_the_first_one(self, healthy):
         moment = probe.at(healthy, "heating")
@@ -167,6 +180,7 @@ class TestOhms:
             ("flame-sensor.insulator-cracked", "flame-sensor/insulator", 50e3),
             ("pressure-switch.stuck-closed", "pressure-switch", 0.02),
             ("pressure-switch.failed-open", "pressure-switch", inf),
+            ("high-limit.failed-open", "high-limit", inf),
             ("thermostat-cable.shorted", "thermostat-cable/leak", 0.2),
         ],
     )
@@ -214,7 +228,6 @@ class TestLight:
             ("igniter.open", "ignition"),
             ("vent-pipe.blocked", "draft"),
             ("filter.plugged", "limit"),
-            ("gas-valve.leaking-by", "flame-without-call"),
         ],
     )
     def test_keeps_the_reason_through_lockout(self, trace_of, fault, words):

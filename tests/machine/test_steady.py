@@ -192,9 +192,13 @@ class TestGas:
             assert gas.manifold == pytest.approx(set_to)
             assert set_to < gas.inlet < supply * inches
 
-    def test_with_too_little_supply_the_manifold_gets_what_is_left(self, machine_with):
+    def test_with_too_little_supply_the_manifold_gets_what_is_left(self, machine_with, sound):
         gas = steady(machine_with(gas_supply__pressure=500.0), LIT).gas
         assert 0.0 < gas.manifold < gas.inlet < 500.0
+        pipe = sound.number("gas-supply", "resistance") * gas.flow**2
+        valve = sound.number("gas-valve", "flow-resistance") * gas.flow**2
+        assert 500.0 - pipe == pytest.approx(gas.inlet)
+        assert gas.inlet - valve == pytest.approx(gas.manifold)
 
     def test_with_the_valve_shut_the_inlet_stands_at_the_supply(self, sound):
         gas = steady(sound, PURGING).gas
