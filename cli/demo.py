@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from lightoff.engine.model import Check, Fault, Furnace, Knowledge
     from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 
+SHOWN = "two-pipe-condensing"
 INSTRUCTIVE = "collector-hose.water"
 """The switch opens, and it is not the switch."""
 PAUSE = 2.5
@@ -37,7 +38,9 @@ def demo(context: click.Context, furnace_id: str | None, fault_id: str | None, f
     from lightoff.engine.reasoning.diagnosis import Diagnosis
 
     knowledge = load_knowledge()
-    furnace = find_furnace(knowledge, furnace_id)
+    furnace = find_furnace(
+        knowledge, furnace_id or (SHOWN if SHOWN in knowledge.furnaces else None)
+    )
     fault = find("fault", fault_id or _instructive(furnace), furnace.faults)
     _introduce(knowledge, furnace)
     pause = PAUSE if sys.stdout.isatty() and not fast else 0.0
@@ -98,12 +101,26 @@ def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, 
         case Asking(decision=decision) if len(state.job.findings) < MOST_STEPS:
             assert decision.check is not None
             return _answer(state.diagnosis.checks[decision.check], furnace)
-        case Advising(decision=decision) if decision.repair not in (None, fault.repair):
+        case Advising(decision=decision) if _is_tried_in_vain(decision.repair, fault):
             return "2", "the simulated furnace still fails"
         case Advising(decision=decision):
-            return "1", "the simulated furnace works" if decision.repair else ""
+            return "1", _outcome(decision.repair)
         case _:
             return "q", "too many checks"
+
+
+def _is_tried_in_vain(repair: str | None, fault: Fault) -> bool:
+    from lightoff.cli.views import STAYS_OFF
+
+    return repair is not None and repair not in STAYS_OFF and repair != fault.repair
+
+
+def _outcome(repair: str | None) -> str:
+    from lightoff.cli.views import STAYS_OFF
+
+    if repair is None or repair in STAYS_OFF:
+        return ""
+    return "the simulated furnace works"
 
 
 def _answer(check: Check, furnace: SimulatedFurnace) -> tuple[str, str]:
@@ -120,13 +137,16 @@ def _answer(check: Check, furnace: SimulatedFurnace) -> tuple[str, str]:
 
 def _tell_the_truth(state: State, fault: Fault) -> None:
     from lightoff.cli import screen, wording
+    from lightoff.cli.views import STAYS_OFF
 
     job = state.job
     screen.say()
-    if job.cured_by == fault.repair:
-        screen.say("Proof: the simulated furnace, repaired, " + _proof(state), "good")
+    if job.cured_by != fault.repair:
+        screen.say("The repair it needs was not found.", "bad")
+    elif job.cured_by in STAYS_OFF:
+        screen.say("No proof by fire: this furnace is not lit again.", "good")
     else:
-        screen.say("No repair cured it: the fault was not found.", "bad")
+        screen.say("Proof: the simulated furnace, repaired, " + _proof(state), "good")
     part = state.diagnosis.furnace.parts[fault.part].entry.name
     screen.say(f"The truth: {part}: {fault.entry.name} ({fault.id}).", "head")
     title = wording.repair_title(state.diagnosis.knowledge, fault.repair)

@@ -188,7 +188,7 @@ def _after_advice(state: State, entered: str, now: str) -> Turn:
         return KEYS[entered](state, now)
     if entered in ("2", "3") and (entered == "3" or decision.repair is None):
         return _look_further(state)
-    if entered == "2" and decision.repair not in (None, *views.STAYS_OFF):
+    if entered == "2" and decision.repair is not None and decision.repair not in views.STAYS_OFF:
         return _still_fails(state, decision.repair, now)
     if entered == "1":
         return _ended(state, _closing(decision, now))

@@ -143,7 +143,8 @@ class Conversation:
             path = latest(self.folder)
             if path is not None:
                 job = job_in_words(path, replay(read(path)[0]))
-                screen.say(f"{job}, is not finished: {self.resume_command}", "note")
+                screen.say(f"{job}, is not finished. To go on with it, type q, then:", "note")
+                screen.say(self.resume_command, "note", indent=2)
         except JobError as error:
             screen.say(str(error), "warn", stderr=True)
 

@@ -298,8 +298,8 @@ def show(value: float, dimension: str, si: bool = False) -> str:
     if dimension.endswith("-resistance"):
         return f"{_exponent(value)} {units_of(dimension)[0]}"
     scale = _SI.get(dimension, _TRADE[dimension]) if si else _TRADE[dimension]
-    if value == 0.0:
-        scale = scale[-1:] if dimension != "fraction" else ((_ALL, "%", 1),)
+    if value == 0.0 and dimension == "fraction":
+        return "0 %"
     _, name, decimals = next(row for row in scale if abs(value) < row[0])
     number = UNITS[name].from_si(value) if name else value
     return f"{_rounded(number, decimals)} {name}".rstrip()

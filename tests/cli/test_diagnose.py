@@ -5,11 +5,13 @@ import os
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner
 
 from lightoff.cli.main import lightoff
+from lightoff.cli.prompts import choose_furnace
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import Closed, Found, Repaired, Started
 from lightoff.engine.reasoning.journal import Journal, encode, latest, read
@@ -33,7 +35,8 @@ def run(*arguments, typed=None):
 
 
 def talk(folder, *lines, resume=False):
-    arguments = ["--journal-folder", folder, *(["--resume"] if resume else [])]
+    which = ["--resume"] if resume else ["--furnace", FURNACE]
+    arguments = ["--journal-folder", folder, *which]
     return run(*arguments, typed="".join(f"{line}\n" for line in lines))
 
 
@@ -64,7 +67,7 @@ def test_json_holds_all_suspects_sorted_and_summing_to_one(tmp_path):
 
 def test_json_names_the_next_check_with_its_cautions(tmp_path):
     path = findings_file(tmp_path, "status-light-after-call: ignition\nigniter-glow: bright\n")
-    report = json.loads(run("--findings", path, "--json").stdout)
+    report = json.loads(run("--furnace", FURNACE, "--findings", path, "--json").stdout)
     assert report["decision"]["kind"] == "check"
     assert {"check", "ask", "why", "minutes", "hazards", "setup"} <= report["next"].keys()
     assert [each["id"] for each in report["cautions"]] == report["next"]["hazards"]
@@ -76,7 +79,7 @@ def test_json_has_no_next_check_once_a_repair_is_advised(tmp_path):
         tmp_path,
         "status-light-after-call: limit\nfilter-look: plugged\nfilter-changed: long-ago\n",
     )
-    report = json.loads(run("--findings", path, "--json").stdout)
+    report = json.loads(run("--furnace", FURNACE, "--findings", path, "--json").stdout)
     assert report["next"] is None
     assert report["decision"]["kind"] == "repair"
     assert report["decision"]["repair"] == "replace-filter"
@@ -84,13 +87,18 @@ def test_json_has_no_next_check_once_a_repair_is_advised(tmp_path):
 
 def test_a_reading_means_what_its_outcome_means(tmp_path):
     reading = findings_file(tmp_path, "volts-at-inducer: 118 V\n")
-    by_reading = run("--findings", reading, "--json").stdout
+    by_reading = run("--furnace", FURNACE, "--findings", reading, "--json").stdout
     outcome = findings_file(tmp_path, "volts-at-inducer: normal\n")
-    assert by_reading == run("--findings", outcome, "--json").stdout
+    assert by_reading == run("--furnace", FURNACE, "--findings", outcome, "--json").stdout
 
 
 def test_without_json_the_screen_says_suspects_and_the_next_check(tmp_path):
-    result = run("--findings", findings_file(tmp_path, "status-light-after-call: draft\n"))
+    result = run(
+        "--furnace",
+        FURNACE,
+        "--findings",
+        findings_file(tmp_path, "status-light-after-call: draft\n"),
+    )
     assert result.exit_code == 0
     assert "Suspects:" in result.stdout
     assert "--- Check 2" in result.stdout
@@ -109,7 +117,7 @@ def test_every_wrong_entry_is_named_with_its_line_at_once(tmp_path):
         "filter-look: plugged\n"
         "filter-look: clean\n",
     )
-    result = run("--findings", path, "--json")
+    result = run("--furnace", FURNACE, "--findings", path, "--json")
     assert (result.exit_code, result.stdout) == (1, "")
     lines = [line for line in result.stderr.splitlines() if line.startswith(str(path))]
     places = [int(line.removeprefix(f"{path}:").split(":")[0]) for line in lines]
@@ -124,7 +132,7 @@ def test_every_wrong_entry_is_named_with_its_line_at_once(tmp_path):
 )
 def test_a_file_that_is_no_findings_ends_with_its_place_and_no_traceback(tmp_path, text):
     path = findings_file(tmp_path, text)
-    result = run("--findings", path)
+    result = run("--furnace", FURNACE, "--findings", path)
     assert result.exit_code == 1
     assert f"{path}:" in result.stderr
     assert "\x1b" not in result.stderr
@@ -132,7 +140,7 @@ def test_a_file_that_is_no_findings_ends_with_its_place_and_no_traceback(tmp_pat
 
 
 def test_a_missing_file_and_wrong_options_are_wrong_use(tmp_path):
-    assert run("--findings", tmp_path / "none.yaml").exit_code == 2
+    assert run("--furnace", FURNACE, "--findings", tmp_path / "none.yaml").exit_code == 2
     assert run("--json").exit_code == 2
     assert run("--resume", "--furnace", FURNACE).exit_code == 2
     assert run("--furnace", "stove", "--findings", findings_file(tmp_path, "{}")).exit_code == 2
@@ -199,7 +207,7 @@ def test_ctrl_c_saves_and_ends_with_130(tmp_path, monkeypatch):
             raise KeyboardInterrupt from None
 
     monkeypatch.setattr("builtins.input", typing)
-    result = run("--journal-folder", tmp_path)
+    result = run("--furnace", FURNACE, "--journal-folder", tmp_path)
     assert result.exit_code == 130
     assert "Saved." in result.stdout
     assert len(events_in(tmp_path)) == 2
@@ -208,7 +216,7 @@ def test_ctrl_c_saves_and_ends_with_130(tmp_path, monkeypatch):
 def test_a_killed_program_loses_no_finding_that_was_answered(tmp_path):
     command = [sys.executable, "-c", "from lightoff.cli.main import main; main()", "diagnose"]
     program = subprocess.Popen(
-        [*command, "--journal-folder", str(tmp_path)],
+        [*command, "--furnace", FURNACE, "--journal-folder", str(tmp_path)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
@@ -312,7 +320,7 @@ def test_a_second_program_in_the_same_folder_is_refused(tmp_path):
 
 def test_lightoff_home_is_where_jobs_are_kept(tmp_path, monkeypatch):
     monkeypatch.setenv("LIGHTOFF_HOME", str(tmp_path))
-    run(typed="n\ndraft\n")
+    run("--furnace", FURNACE, typed="n\ndraft\n")
     assert latest(tmp_path / "jobs") is not None
 
 
@@ -328,14 +336,27 @@ def test_every_finding_is_on_disk_before_the_next_question_is_asked(tmp_path, mo
             raise EOFError from None
 
     monkeypatch.setattr("builtins.input", typing)
-    run("--journal-folder", tmp_path)
+    run("--furnace", FURNACE, "--journal-folder", tmp_path)
     assert seen == [0, 1, 2, 3]
 
 
 def test_bytes_that_are_no_text_are_refused_without_a_traceback(tmp_path):
     result = CliRunner().invoke(
-        lightoff, ["diagnose", "--journal-folder", str(tmp_path)], input=b"n\n\xff\xfe\x00\n2\n"
+        lightoff,
+        ["diagnose", "--furnace", FURNACE, "--journal-folder", str(tmp_path)],
+        input=b"n\n\xff\xfe\x00\n2\n",
     )
     assert result.exit_code == 0
     assert "Traceback" not in result.output
     assert len(events_in(tmp_path)) == 2
+
+
+def test_the_furnace_is_asked_for_when_several_are_known(furnace, monkeypatch):
+    others = [furnace, replace(furnace, id="another")]
+    lines = iter(["", "3", "stove", "2"])
+    monkeypatch.setattr("builtins.input", lambda _prompt: next(lines))
+    assert choose_furnace(others).id == "another"
+
+
+def test_the_only_furnace_is_not_asked_for(furnace):
+    assert choose_furnace([furnace]) is furnace
