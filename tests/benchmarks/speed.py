@@ -12,6 +12,8 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from lightoff.engine import library
 from lightoff.engine.machine.plan import Machine, Plan
@@ -34,8 +36,8 @@ def median_ms(work: Callable[[], object], runs: int) -> float:
 
 
 def shell(*arguments: str, typed: str = "") -> Callable[[], object]:
-    command = [sys.executable, "-m", "lightoff.cli.main", *arguments]
-    return lambda: subprocess.run(command, input=typed, text=True, capture_output=True, check=False)
+    command = [str(Path(sys.executable).with_name("lightoff")), *arguments]
+    return lambda: subprocess.run(command, input=typed, text=True, capture_output=True, check=True)
 
 
 def main() -> None:
@@ -59,13 +61,17 @@ def main() -> None:
             simulate(Machine(plan, fault.overrides))
 
     table = f"prediction table, {len(faults)} faults x {len(checks)} checks"
+    def first_question() -> None:
+        with TemporaryDirectory() as folder:
+            shell("diagnose", "--journal-folder", folder, typed="n\nq\n")()
+
     figures = {
         "reading all knowledge": median_ms(library.load, 5),
         "one simulated call (mean over faults)": median_ms(all_calls, 5) / len(faults),
         table: median_ms(lambda: predict(furnace, checks), 5),
         "one finding and the next choice": median_ms(find_and_choose, 50),
         "lightoff --help, cold": median_ms(shell("--help"), 7),
-        "first screen of diagnose, cold": median_ms(shell("diagnose", "--furnace", FURNACE), 7),
+        "diagnose to its first question and out again, cold": median_ms(first_question, 7),
     }
     for name, figure in figures.items():
         print(f"{name:60} {figure:9.2f} ms")
