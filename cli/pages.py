@@ -9,20 +9,9 @@ import msgspec
 
 from lightoff.cli import screen
 from lightoff.cli.part_page import fault_data, stall_in_words, value_in_words
+from lightoff.engine.entries import Entry, ReadsEntry, RepairEntry, SourceEntry
 from lightoff.engine.machine.sequence import SPENT
-from lightoff.engine.model import (
-    Check,
-    Entry,
-    Fault,
-    Furnace,
-    Knowledge,
-    Leave,
-    Outcome,
-    ReadsEntry,
-    RepairEntry,
-    SourceEntry,
-    Step,
-)
+from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Leave, Outcome, Step
 from lightoff.engine.units import show
 
 Data = dict[str, Any]

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from lightoff.engine.entries import ReadsEntry
 from lightoff.engine.machine.sequence import energised_in
 from lightoff.engine.machine.trace import Trace
-from lightoff.engine.model import Furnace, Input, ReadsEntry, Wire
+from lightoff.engine.model import Furnace, Input, Wire
 
 NETS = {"line": "line voltage", "control": "24 V"}
 

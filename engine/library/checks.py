@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from lightoff.engine.entries import CheckEntry, Method, Scalar
 from lightoff.engine.library.bands import OTHERWISE, read_bands
 from lightoff.engine.library.files import Files, Item, check_id
 from lightoff.engine.library.furnaces import Resolved
@@ -19,19 +20,7 @@ from lightoff.engine.library.readings import (
 from lightoff.engine.library.references import References, check_minutes
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import apply, read_change
-from lightoff.engine.model import (
-    NOT_REACHED,
-    Band,
-    Check,
-    CheckEntry,
-    Furnace,
-    Method,
-    Outcome,
-    Overrides,
-    Part,
-    Scalar,
-    Value,
-)
+from lightoff.engine.model import NOT_REACHED, Band, Check, Furnace, Outcome, Overrides, Part, Value
 from lightoff.engine.units import UnitError, parse_as
 
 MISREAD: Mapping[Method, float] = {

@@ -8,20 +8,20 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from lightoff.engine.library.report import Report, Spot
-from lightoff.engine.library.shape import convert
-from lightoff.engine.model import (
+from lightoff.engine.entries import (
     AspectEntry,
     CautionEntry,
     CheckEntry,
     Entry,
     FurnaceEntry,
     PartEntry,
-    Place,
     RepairEntry,
     SourceEntry,
     ToolEntry,
 )
+from lightoff.engine.library.report import Report, Spot
+from lightoff.engine.library.shape import convert
+from lightoff.engine.model import Place
 from lightoff.engine.strict_yaml import Data, Problem, read
 
 E = TypeVar("E", bound=Entry)

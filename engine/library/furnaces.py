@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
+from lightoff.engine.entries import AcceptedEntry, CallEntry, FurnaceEntry
 from lightoff.engine.library.files import Files, Item
 from lightoff.engine.library.parts import ReadPart, fit_faults, fit_parts
 from lightoff.engine.library.references import References
@@ -14,14 +15,7 @@ from lightoff.engine.library.sequences import resolve_sequence
 from lightoff.engine.library.values import figure, figures
 from lightoff.engine.library.ways import check_all_used, check_ports, check_ways
 from lightoff.engine.library.wiring import check_one_each, resolve_nets
-from lightoff.engine.model import (
-    AcceptedEntry,
-    Call,
-    CallEntry,
-    Fault,
-    Furnace,
-    FurnaceEntry,
-)
+from lightoff.engine.model import Call, Fault, Furnace
 
 T = TypeVar("T")
 

@@ -5,20 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from lightoff.engine.entries import FaultEntry, FittedPart, FurnaceEntry, PartEntry
 from lightoff.engine.library.files import Files, Item, check_id
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import Change, apply, defaults, read_change, read_values
 from lightoff.engine.machine.kinds import KINDS
-from lightoff.engine.model import (
-    Fault,
-    FaultEntry,
-    FittedPart,
-    FurnaceEntry,
-    Part,
-    PartEntry,
-    Value,
-)
+from lightoff.engine.model import Fault, Part, Value
 
 PROVOCATIONS = ("damp", "heat", "tap", "wiggle", "wind")
 """What brings out a fault that comes and goes."""

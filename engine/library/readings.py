@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
+from lightoff.engine.entries import ReadsEntry
 from lightoff.engine.library.report import suggestion
 from lightoff.engine.library.wiring import terminals
 from lightoff.engine.machine.kinds import KINDS
-from lightoff.engine.model import ROOM, Furnace, Part, ReadsEntry
+from lightoff.engine.model import ROOM, Furnace, Part
 
 TEMPERATURES = {
     "rise": "temperature-rise",

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, get_args
 
+from lightoff.engine.entries import AspectEntry, RepairEntry, SourceKind
 from lightoff.engine.library.files import Files, Item, Section
 from lightoff.engine.library.report import Spot
-from lightoff.engine.model import AspectEntry, RepairEntry, SourceKind
 
 PLAIN_SOURCES = frozenset(get_args(SourceKind)) - {"published"}
 """Sources that need no entry of their own."""

@@ -4,21 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from lightoff.engine.entries import InputEntry, SequenceEntry, StepEntry
 from lightoff.engine.library.files import check_id
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import figure
 from lightoff.engine.library.wiring import Nets, Parts
 from lightoff.engine.machine import sequence as state_graph
-from lightoff.engine.model import (
-    Condition,
-    Input,
-    InputEntry,
-    Leave,
-    Sequence,
-    SequenceEntry,
-    Step,
-    StepEntry,
-)
+from lightoff.engine.model import Condition, Input, Leave, Sequence, Step
 
 
 def resolve_sequence(entry: SequenceEntry, parts: Parts, nets: Nets, spot: Spot) -> Sequence:

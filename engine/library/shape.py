@@ -7,8 +7,8 @@ from typing import TypeVar
 
 import msgspec
 
+from lightoff.engine.entries import Entry
 from lightoff.engine.library.report import Spot, suggestion
-from lightoff.engine.model import Entry
 from lightoff.engine.strict_yaml import Data, YamlPath
 
 E = TypeVar("E", bound=Entry)

@@ -6,9 +6,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from lightoff.engine.entries import Scalar
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.machine.kinds import KINDS, ValueSpec
-from lightoff.engine.model import Scalar, Value
+from lightoff.engine.model import Value
 from lightoff.engine.units import UnitError, parse_as, parse_range
 
 TAP = re.compile(r"[A-Z][A-Z0-9]*(-[A-Z0-9]+)*")

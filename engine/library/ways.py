@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from lightoff.engine.entries import FurnaceEntry
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import NAMES_HOSE, NAMES_TAP, TAP
 from lightoff.engine.library.wiring import Nets, Parts
-from lightoff.engine.model import ROOM, Fault, FurnaceEntry
+from lightoff.engine.model import ROOM, Fault
 
 _MAY_STAND = {
     "combustion-air": ("passage", "heat-exchanger", "drain", "motor"),

@@ -6,10 +6,11 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from lightoff.engine.entries import FurnaceEntry, WireEntry
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.library.values import TAP
 from lightoff.engine.machine.kinds import KINDS, ONE_EACH
-from lightoff.engine.model import FurnaceEntry, Part, Wire, WireEntry
+from lightoff.engine.model import Part, Wire
 
 SOURCES = {"line": ("supply", "source"), "control": ("transformer", "secondary")}
 """Net -> (kind, branch) that feeds it."""

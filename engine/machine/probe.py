@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import inf, isinf
 
+from lightoff.engine.entries import ReadsEntry
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.machine.steady import disturbance, draft_at
 from lightoff.engine.machine.trace import Segment, Trace
-from lightoff.engine.model import ReadsEntry, Value
+from lightoff.engine.model import Value
 
 NO_EXCESS = 5.0
 """Excess air put down where nothing burns: far outside any flame."""

@@ -184,12 +184,30 @@ def decide(
     """
     figures = assess(belief, costs, setup_now)
     open_ = candidates(belief, costs, figures, left_out, toolbox)
-    worth = np.flatnonzero(open_ & worthwhile(belief, figures))
-    if not worth.size:
+    ranked = _ranked(figures, open_ & worthwhile(belief, figures))
+    if not ranked.size:
         return _repair_decision(belief, costs, figures)
-    rate = figures.gains[worth] / np.maximum(figures.prices[worth], np.finfo(float).tiny)
-    ranked = worth[np.argsort(-rate, kind="stable")]
     return _check_decision(belief, figures, ranked)
+
+
+def look_further(
+    belief: Belief,
+    costs: Costs,
+    setup_now: Setup,
+    left_out: Collection[str] = (),
+    toolbox: Collection[str] | None = None,
+) -> Decision | None:
+    """The check that tells most for its price, worth it or not; None if none tells anything."""
+    figures = assess(belief, costs, setup_now)
+    ranked = _ranked(figures, candidates(belief, costs, figures, left_out, toolbox))
+    return _check_decision(belief, figures, ranked) if ranked.size else None
+
+
+def _ranked(figures: Assessment, chosen: Flags) -> Indices:
+    """The chosen checks by EC2 weight cut per minute, best first."""
+    indices = np.flatnonzero(chosen)
+    rate = figures.gains[indices] / np.maximum(figures.prices[indices], np.finfo(float).tiny)
+    return np.asarray(indices[np.argsort(-rate, kind="stable")])
 
 
 def candidates(

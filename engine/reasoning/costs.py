@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightoff.engine.model import AspectEntry, Check, CheckEntry, Price, RepairEntry
+from lightoff.engine.entries import AspectEntry, CheckEntry, Price, RepairEntry
+from lightoff.engine.model import Check
 from lightoff.engine.reasoning.table import Floats, Table
 
 Setup = Mapping[str, str]

@@ -8,7 +8,8 @@ from itertools import combinations
 
 import numpy as np
 
-from lightoff.engine.model import NO_FAULT, AcceptedEntry, Furnace
+from lightoff.engine.entries import AcceptedEntry
+from lightoff.engine.model import NO_FAULT, Furnace
 from lightoff.engine.reasoning.table import Floats, Table
 
 TOLD_APART = 0.3

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from lightoff.engine import units
 from lightoff.engine.machine import probe
 from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Value
 from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.belief import Belief, Finding, posterior
-from lightoff.engine.reasoning.choice import Decision, assess, candidates, decide
+from lightoff.engine.reasoning.choice import Decision, decide, look_further
 from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, outcome_index, predict
@@ -55,23 +53,7 @@ class Diagnosis:
         self, belief: Belief, state: JobState, toolbox: Collection[str] | None = None
     ) -> Decision | None:
         """The check that tells most for its price, worth it or not; None if none tells anything."""
-        figures = assess(belief, self.costs, self.setup_now(state))
-        open_ = candidates(belief, self.costs, figures, state.skipped, toolbox)
-        if not open_.any():
-            return None
-        rate = figures.gains / np.maximum(figures.prices, np.finfo(float).tiny)
-        best = int(np.where(open_, rate, -1.0).argmax())
-        return Decision(
-            kind="check",
-            check=belief.table.checks[best],
-            repair=None,
-            leading=figures.leading,
-            probability=float(figures.shares.max()),
-            repair_now=figures.repair_now,
-            repair_after=float(figures.repair_after[best]),
-            gain=float(figures.gains[best]),
-            minutes=float(figures.minutes[best]),
-        )
+        return look_further(belief, self.costs, self.setup_now(state), state.skipped, toolbox)
 
 
 class SimulatedFurnace:

@@ -61,6 +61,7 @@ def main() -> None:
             simulate(Machine(plan, fault.overrides))
 
     table = f"prediction table, {len(faults)} faults x {len(checks)} checks"
+
     def first_question() -> None:
         with TemporaryDirectory() as folder:
             shell("diagnose", "--journal-folder", folder, typed="n\nq\n")()

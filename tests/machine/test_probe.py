@@ -4,9 +4,9 @@ from math import inf
 
 import pytest
 
+from lightoff.engine.entries import ReadsEntry
 from lightoff.engine.machine import probe
 from lightoff.engine.machine.kinds import KINDS
-from lightoff.engine.model import ReadsEntry
 
 
 def test_what_probes_show_is_what_the_kinds_say_they_show():

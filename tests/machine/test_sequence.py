@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from lightoff.engine.entries import StepEntry
 from lightoff.engine.machine import sequence as state_graph
 from lightoff.engine.machine.sequence import energised_in, graph, has_end, problems, reachable
-from lightoff.engine.model import Condition, Leave, Sequence, Step, StepEntry
+from lightoff.engine.model import Condition, Leave, Sequence, Step
 
 
 def leave(to: str, *when: str, after: float = 0.0) -> Leave:

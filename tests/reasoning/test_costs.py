@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from lightoff.engine.model import AspectEntry, Check, CheckEntry, ReadsEntry, RepairEntry
+from lightoff.engine.entries import AspectEntry, CheckEntry, ReadsEntry, RepairEntry
+from lightoff.engine.model import Check
 from lightoff.engine.reasoning.costs import (
     all_minutes,
     costs_of,
