@@ -17,6 +17,7 @@ from lightoff.engine.entries import (
     FurnaceEntry,
     PartEntry,
     RepairEntry,
+    RuleEntry,
     SourceEntry,
     StepEntry,
     ToolEntry,
@@ -198,6 +199,34 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class RuleCondition:
+    """One condition of a rule, resolved.
+
+    `subject` is found, stalls-in, fact, suspect, repaired, lacks-tool or licence; `name`
+    the check, fact, part or PART.FAULT, repair or tool ("" for stalls-in and licence).
+    It holds if the outcome, step or licence is among `words` (any, if empty), and the
+    reading (SI units) or the share lies in `low` to `high`.
+    """
+
+    subject: str
+    name: str
+    words: frozenset[str] = frozenset()
+    low: float = float("-inf")
+    high: float = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A production rule, resolved: `weighs` holds (part or PART.FAULT, factor)."""
+
+    id: str
+    entry: RuleEntry
+    conditions: tuple[RuleCondition, ...]
+    derives: tuple[str, ...]
+    weighs: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Knowledge:
     """Everything read from a knowledge folder."""
 
@@ -210,5 +239,6 @@ class Knowledge:
     furnaces: Mapping[str, Furnace]
     checks: Mapping[str, Mapping[str, Check]]
     """Furnace id -> check id -> check."""
+    rules: Mapping[str, Rule]
     places: Mapping[tuple[str, str], Place]
     """(kind of entry, id) -> where it stands; a fault of a part as PART.FAULT."""

@@ -76,6 +76,7 @@ def _resolve(files: Files, report: Report) -> Knowledge:
         parts=files.parts.entries(),
         furnaces={id_: each.furnace for id_, each in resolved.items() if each.whole},
         checks={id_: checks[id_] for id_, each in resolved.items() if each.whole},
+        rules={},
         places=_places(files),
     )
 
