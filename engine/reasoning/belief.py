@@ -37,6 +37,8 @@ class Belief:
     findings: tuple[Finding, ...] = ()
     repaired: tuple[str, ...] = ()
     """Repairs that were done and did not cure."""
+    leanings: Floats | None = None
+    """Log factors from rules, shape (hypotheses,): what a model cannot compute."""
 
     @property
     def log_evidence(self) -> float:
@@ -62,14 +64,14 @@ class Belief:
 
     def given(self, finding: Finding) -> Belief:
         """The belief with one more finding; KeyError if the table lacks check or outcome."""
-        return posterior(self.table, (*self.findings, finding), self.repaired)
+        return posterior(self.table, (*self.findings, finding), self.repaired, self.leanings)
 
     def after_repair(self, repair: str) -> Belief:
         """The belief when a repair was done and the furnace still fails.
 
         Findings made before still count. KeyError if no hypothesis has this repair.
         """
-        return posterior(self.table, self.findings, (*self.repaired, repair))
+        return posterior(self.table, self.findings, (*self.repaired, repair), self.leanings)
 
 
 def repair_class(hypothesis: Hypothesis) -> str:
@@ -82,8 +84,13 @@ def prior(table: Table) -> Belief:
     return posterior(table, ())
 
 
-def posterior(table: Table, findings: Iterable[Finding], repaired: Iterable[str] = ()) -> Belief:
-    """The belief given findings in any order, and repairs that were done and did not cure."""
+def posterior(
+    table: Table,
+    findings: Iterable[Finding],
+    repaired: Iterable[str] = (),
+    leanings: Floats | None = None,
+) -> Belief:
+    """The belief given findings in any order, repairs that did not cure, and leanings."""
     findings, repaired = tuple(findings), tuple(repaired)
     rows = [log_prior(table)]
     answers = counted(findings)
@@ -91,7 +98,9 @@ def posterior(table: Table, findings: Iterable[Finding], repaired: Iterable[str]
         if check in answers:
             rows.append(log_likelihood(table, answers[check]))
     rows.extend(log_not_cured(table, repair) for repair in sorted(set(repaired)))
-    return Belief(table, np.sum(rows, axis=0), findings, repaired)
+    if leanings is not None:
+        rows.append(leanings)
+    return Belief(table, np.sum(rows, axis=0), findings, repaired, leanings)
 
 
 def counted(findings: Iterable[Finding]) -> dict[str, Finding]:

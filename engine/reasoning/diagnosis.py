@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from lightoff.engine import units
 from lightoff.engine.machine import probe
 from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Value
+from lightoff.engine.reasoning.advice import ANYBODY, Advice, Adviser, Person
 from lightoff.engine.reasoning.answers import reads_a_figure
-from lightoff.engine.reasoning.belief import Belief, Finding, posterior
+from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.choice import Decision, decide, look_further
 from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
 from lightoff.engine.reasoning.job import JobState
@@ -26,6 +27,7 @@ class Diagnosis:
     checks: Mapping[str, Check]
     table: Table
     costs: Costs
+    adviser: Adviser
 
     @classmethod
     def of(cls, knowledge: Knowledge, furnace: str) -> Diagnosis:
@@ -33,11 +35,20 @@ class Diagnosis:
         model, checks = knowledge.furnaces[furnace], knowledge.checks[furnace]
         table = predict(model, list(checks.values()))
         costs = costs_of(table, checks, knowledge.aspects, knowledge.repairs)
-        return cls(knowledge, model, checks, table, costs)
+        rules = [
+            rule
+            for rule in knowledge.rules.values()
+            if not rule.entry.only_on or furnace in rule.entry.only_on
+        ]
+        return cls(knowledge, model, checks, table, costs, Adviser(table, checks, rules))
+
+    def advise(self, state: JobState, person: Person = ANYBODY) -> Advice:
+        """What the rules conclude in a job as it stands."""
+        return self.adviser.advise(state.findings, state.repaired, person)
 
     def belief(self, state: JobState) -> Belief:
-        """What is known in a job as it stands."""
-        return posterior(self.table, state.findings, state.repaired)
+        """What is known in a job as it stands, with what the rules lean to."""
+        return self.advise(state).belief
 
     def setup_now(self, state: JobState) -> Setup:
         """Door, power, leads, ... as the checks done so far have left them."""
@@ -66,7 +77,12 @@ class SimulatedFurnace:
         }
 
     def answer(self, check: Check) -> Finding:
-        """The outcome of a check, read without error; as entered, what an instrument shows."""
+        """The outcome of a check, read without error; as entered, what an instrument shows.
+
+        What a person tells of history and surroundings is not known of a simulated furnace.
+        """
+        if check.entry.reads.told:
+            return Finding(check.id, None)
         trace = self._traces.of({**self._overrides, **check.trying})
         reading = probe.read(trace, check.entry.reads)
         outcome = check.outcomes[outcome_index(check, reading)].id

@@ -123,6 +123,8 @@ class Traces:
 
 def _block(check: Check, hypotheses: Sequence[Hypothesis], traces: Traces) -> Floats:
     """P(outcome | hypothesis) of one check, shape (outcomes, hypotheses)."""
+    if check.entry.reads.told:
+        return np.full((len(check.outcomes), len(hypotheses)), 1.0 / len(check.outcomes))
     faults = traces.plan.furnace.faults
     showing = [
         _reading(check, faults[each.faults[0]].overrides if each.faults else {}, traces)

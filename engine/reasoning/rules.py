@@ -12,7 +12,6 @@ import collections
 import collections.abc
 import logging
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 from lightoff.engine.model import Rule, RuleCondition
 
@@ -45,7 +44,7 @@ class RuleEngine:
     """Compiled rules; `fire` may be called again and again, each time from scratch."""
 
     def __init__(self, rules: Sequence[Rule]) -> None:
-        self._rules = {rule.id: rule for rule in rules}
+        self.rules = tuple(rules)
         self._fired: set[str] = set()
         made = {
             f"rule_{number}": experta.Rule(
@@ -54,15 +53,21 @@ class RuleEngine:
             for number, rule in enumerate(rules)
         }
         self._engine = type("Engine", (experta.KnowledgeEngine,), made)()
-        self._asked = {
+        self.asked = self._named("found")
+        """Checks that some rule asks about: findings on others are not declared."""
+        self.watched = self._named("suspect")
+        """Parts and faults whose share some rule looks at."""
+
+    def _named(self, subject: str) -> frozenset[str]:
+        return frozenset(
             condition.name
-            for rule in rules
+            for rule in self.rules
             for condition in rule.conditions
-            if condition.subject == "found"
-        }
+            if condition.subject == subject
+        )
 
     def _action(self, rule: Rule) -> Callable[..., None]:
-        def fire(engine: Any) -> None:
+        def fire(engine: experta.KnowledgeEngine) -> None:
             self._fired.add(rule.id)
             for name in rule.derives:
                 engine.declare(Derived(name=name))
@@ -78,7 +83,7 @@ class RuleEngine:
         """Start anew with these findings and whatever else holds, and run to the end."""
         self._fired.clear()
         self._engine.reset()
-        for check in sorted(self._asked & set(found)):
+        for check in sorted(self.asked & set(found)):
             outcome, reading = found[check]
             self._engine.declare(Found(check=check, outcome=outcome, reading=reading))
         for subject, name in held:
@@ -89,20 +94,14 @@ class RuleEngine:
 
     def go_on_with(self, suspects: Mapping[str, float]) -> None:
         """Add the present suspects, and run on."""
-        watched = {
-            condition.name
-            for rule in self._rules.values()
-            for condition in rule.conditions
-            if condition.subject == "suspect"
-        }
-        for name in sorted(watched & set(suspects)):
+        for name in sorted(self.watched & set(suspects)):
             self._engine.declare(Suspect(name=name, share=suspects[name]))
         self._run()
 
     @property
     def fired(self) -> tuple[Rule, ...]:
         """The rules that fired, in the order in which they were given."""
-        return tuple(rule for rule in self._rules.values() if rule.id in self._fired)
+        return tuple(rule for rule in self.rules if rule.id in self._fired)
 
     def _run(self) -> None:
         try:
@@ -112,9 +111,11 @@ class RuleEngine:
             self._engine.running = False
 
 
-def _pattern(condition: RuleCondition) -> Any:
-    """The experta pattern of a condition; values are compared by predicates of our own,
-    since a literal 1 would also match True and 1.0."""
+def _pattern(condition: RuleCondition) -> experta.Fact:
+    """The experta pattern of a condition.
+
+    Values are compared by predicates of our own: a literal 1 would also match True and 1.0.
+    """
     if condition.subject == "found":
         return Found(
             check=condition.name,
