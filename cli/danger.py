@@ -17,10 +17,9 @@ STOP_WORK = (
 )
 """Cautions that end the work, the most urgent first."""
 
-ON_ARRIVAL = STOP_WORK[:4]
-"""Those that show before anything is opened."""
-
 STANDING_NOTE = "standing-note"
+
+LOOK_FIRST = "Look, smell and listen first. Then type the number of what you find, or n for none."
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -12,7 +13,7 @@ from lightoff.cli.options import furnace_option
 
 if TYPE_CHECKING:
     from lightoff.cli.job_state import State
-    from lightoff.engine.model import Check, Fault, Furnace, Knowledge
+    from lightoff.engine.model import Check, Fault, Furnace
     from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 
 SHOWN = "two-pipe-condensing"
@@ -21,6 +22,8 @@ INSTRUCTIVE = "collector-hose.water"
 PAUSE = 2.5
 """Seconds to read a step, where somebody watches."""
 MOST_STEPS = 60
+HISTORY = "The customer knows nothing of its history."
+"""What is said instead of the questions that a simulated furnace cannot answer."""
 
 
 @click.command()
@@ -42,7 +45,7 @@ def demo(context: click.Context, furnace_id: str | None, fault_id: str | None, f
         knowledge, furnace_id or (SHOWN if SHOWN in knowledge.furnaces else None)
     )
     fault = find("fault", fault_id or _instructive(furnace), furnace.faults)
-    _introduce(knowledge, furnace)
+    _introduce(furnace)
     pause = PAUSE if sys.stdout.isatty() and not fast else 0.0
     try:
         repaired = _play(Diagnosis.of(knowledge, furnace.id), fault, pause)
@@ -55,58 +58,83 @@ def _instructive(furnace: Furnace) -> str:
     return INSTRUCTIVE if INSTRUCTIVE in furnace.faults else next(iter(furnace.faults))
 
 
-def _introduce(knowledge: Knowledge, furnace: Furnace) -> None:
-    from lightoff.cli import danger, safety_screens, screen
-    from lightoff.cli.lines import show
+def _introduce(furnace: Furnace) -> None:
+    from lightoff.cli import screen
 
     screen.say("A simulated furnace: it is invented, and so are its ratings.", "head")
     screen.say(f"{furnace.entry.name}, with one hidden fault. The customer says: no heat.")
     screen.say("It answers what it would show. A line behind > is what a technician would type.")
     screen.say()
-    notes = [knowledge.cautions[danger.STANDING_NOTE].short]
-    signs = danger.signs_in_words(knowledge.cautions, danger.ON_ARRIVAL)
-    show(safety_screens.make_safe_lines(notes, signs))
-    screen.say("> n   (none of these)", "good")
-    screen.say()
 
 
 def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
-    """Diagnose until a repair cures or none is advised; whether the right one was found."""
+    """Diagnose until a repair cures or none is advised; whether the right one was found.
+
+    What is not known of a simulated furnace, such as its history, is answered unseen.
+    """
     from lightoff.cli import job_screens, screen
     from lightoff.cli.interview import begin, step
-    from lightoff.cli.job_state import Ended
+    from lightoff.cli.job_state import Diagnoses, Ended, MakingSafe
     from lightoff.cli.lines import show
     from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
     from lightoff.engine.reasoning.job import Started
 
     furnace = SimulatedFurnace(diagnosis.furnace, [fault])
     at = "1970-01-01T00:00:00"
-    state, view = begin(diagnosis, (Started(time=at, furnace=diagnosis.furnace.id, version=""),))
-    show(job_screens.view_lines(view))
+    start = Started(time=at, furnace=diagnosis.furnace.id, version="")
+    state, _, view = begin(Diagnoses(diagnosis.knowledge, lambda _: diagnosis), (start,))
+    note = view.note
     while not isinstance(state.mode, Ended):
+        if _asks_history(state):
+            state, _, view = step(state, "?", at)
+            continue
+        show(job_screens.view_lines(replace(view, note=note)))
         time.sleep(pause)
         typed, meaning = _typed(state, furnace, fault)
         screen.say(f"> {typed}{f'   ({meaning})' if meaning else ''}", "good")
+        safe = isinstance(state.mode, MakingSafe)
         state, _, view = step(state, typed, at)
-        show(job_screens.view_lines(view))
+        note = HISTORY if safe else view.note
+    show(job_screens.view_lines(view))
     _tell_the_truth(state, fault)
     return state.job.cured_by == fault.repair
 
 
+def _asks_history(state: State) -> bool:
+    """Whether what is asked now is nothing that a simulated furnace could show."""
+    from lightoff.cli.job_state import Asking
+
+    if not isinstance(state.mode, Asking) or state.mode.decision.check is None:
+        return False
+    return state.diagnosis.checks[state.mode.decision.check].entry.reads.told
+
+
 def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, str]:
     """What a technician before this furnace would type, and what that means if it is short."""
-    from lightoff.cli.job_state import Advising, Asking
+    from lightoff.cli.job_state import Advising, Asking, Clearing, MakingSafe
 
     match state.mode:
-        case Asking(decision=decision) if len(state.job.findings) < MOST_STEPS:
+        case MakingSafe():
+            return "n", "none of these"
+        case Asking(decision=decision) if len(_shown(state)) < MOST_STEPS:
             assert decision.check is not None
             return _answer(state.diagnosis.checks[decision.check], furnace)
         case Advising(decision=decision) if _is_tried_in_vain(decision.repair, fault):
             return "2", "the simulated furnace still fails"
         case Advising(decision=decision):
             return "1", _outcome(decision.repair)
+        case Clearing():
+            return "1", "put right"
         case _:
             return "q", "too many checks"
+
+
+def _shown(state: State) -> list[str]:
+    """The checks that the furnace answered."""
+    checks = state.diagnosis.checks
+    return [
+        each.check for each in state.job.findings if not checks[each.check].entry.reads.told
+    ]
 
 
 def _is_tried_in_vain(repair: str | None, fault: Fault) -> bool:
@@ -151,7 +179,7 @@ def _tell_the_truth(state: State, fault: Fault) -> None:
     screen.say(f"The truth: {part}: {fault.entry.name} ({fault.id}).", "head")
     title = wording.repair_title(state.diagnosis.knowledge, fault.repair)
     wrong = f", {wording.count(len(job.repaired), 'wrong repair')} before it" * bool(job.repaired)
-    checks = wording.count(len(job.findings), "check")
+    checks = wording.count(len(_shown(state)), "check")
     screen.say(f"The repair it needs: {title}. {checks} made{wrong}.")
     screen.say("The furnace was simulated and invented: no figure here stands for a real one.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,10 +11,12 @@ import click
 from lightoff.cli.options import furnace_option, json_option
 
 if TYPE_CHECKING:
+    from lightoff.engine.entries import Licence
     from lightoff.engine.model import Furnace, Knowledge
-    from lightoff.engine.reasoning.belief import Belief
+    from lightoff.engine.reasoning.advice import Advice, Person
     from lightoff.engine.reasoning.choice import Decision
     from lightoff.engine.reasoning.diagnosis import Diagnosis
+    from lightoff.engine.reasoning.interview import Next
     from lightoff.engine.reasoning.job import JobState
 
 
@@ -27,6 +30,19 @@ if TYPE_CHECKING:
     help="Findings as YAML, one `check: outcome` or `check: 24 V` a line; nothing is asked.",
 )
 @json_option
+@click.option(
+    "--without",
+    "lacks",
+    metavar="TOOL",
+    multiple=True,
+    help="A tool that is not there; give the option again for more.",
+)
+@click.option(
+    "--licence",
+    type=click.Choice(["none", "gas"]),
+    default="gas",
+    help="What you may work on; gas if left out.",
+)
 @click.option("--resume", is_flag=True, help="Take up the last unfinished job.")
 @click.option(
     "--journal-folder",
@@ -40,43 +56,46 @@ def diagnose(
     furnace_id: str | None,
     findings_path: Path | None,
     as_json: bool,
+    lacks: Sequence[str],
+    licence: Licence,
     resume: bool,
     journal_folder: Path | None,
 ) -> None:
     """Ask what to check next, until the repair is found.
 
-    Every answer is saved at once. With --findings nothing is asked: it says what the
-    findings mean and what to do next.
+    It begins with what must be made safe, hears the customer, looks round, watches one
+    call, and then measures. Every answer is saved at once. With --findings nothing is
+    asked: it says what the findings mean and what to do next.
     """
-    _refuse_what_does_not_go_together(furnace_id, findings_path, as_json, resume)
-    from lightoff.cli.names import find_furnace, load_knowledge
+    if as_json and findings_path is None:
+        raise click.UsageError("--json needs --findings FILE")
+    if resume and (findings_path is not None or furnace_id is not None or lacks):
+        raise click.UsageError("--resume takes up a job as it is; leave the other options out")
+    from lightoff.cli.names import find, find_furnace, load_knowledge
+    from lightoff.engine.reasoning.advice import Person
 
     knowledge = load_knowledge()
+    for tool in lacks:
+        find("tool", tool, knowledge.tools)
+    person = Person(frozenset(lacks), licence)
     if findings_path is not None:
-        _from_findings(knowledge, find_furnace(knowledge, furnace_id), findings_path, as_json)
+        furnace = find_furnace(knowledge, furnace_id)
+        _from_findings(knowledge, furnace, findings_path, person, as_json)
         return
     from lightoff.cli import prompts
 
     if resume:
         context.exit(prompts.resumed_job(knowledge, journal_folder))
-    several = furnace_id is None and len(knowledge.furnaces) > 1
-    furnace = None if several else find_furnace(knowledge, furnace_id)
-    context.exit(prompts.new_job(knowledge, furnace, journal_folder))
-
-
-def _refuse_what_does_not_go_together(
-    furnace_id: str | None, findings_path: Path | None, as_json: bool, resume: bool
-) -> None:
-    if as_json and findings_path is None:
-        raise click.UsageError("--json needs --findings FILE")
-    if resume and (findings_path is not None or furnace_id is not None):
-        raise click.UsageError("--resume takes up a job as it is; leave --furnace, --findings out")
+    named = None if furnace_id is None else find_furnace(knowledge, furnace_id)
+    context.exit(prompts.new_job(knowledge, named, journal_folder, person))
 
 
 # --- from a file ------------------------------------------------------------------
 
 
-def _from_findings(knowledge: Knowledge, furnace: Furnace, path: Path, as_json: bool) -> None:
+def _from_findings(
+    knowledge: Knowledge, furnace: Furnace, path: Path, person: Person, as_json: bool
+) -> None:
     from lightoff.cli import screen
     from lightoff.engine.reasoning.diagnosis import Diagnosis
     from lightoff.engine.reasoning.findings_file import read_findings
@@ -87,8 +106,16 @@ def _from_findings(knowledge: Knowledge, furnace: Furnace, path: Path, as_json: 
         mistakes = "\n".join(map(str, problems))
         raise click.ClickException(f"the findings have mistakes\n{mistakes}")
     diagnosis = Diagnosis.of(knowledge, furnace.id)
-    done = tuple(finding.check for finding in findings)
-    state = JobState(furnace.id, "", "", findings=findings, checks_done=done)
+    state = JobState(
+        furnace.id,
+        "",
+        "",
+        findings=findings,
+        checks_done=tuple(finding.check for finding in findings),
+        lacks=tuple(sorted(person.lacks)),
+        licence=person.licence,
+        interview_skipped=True,
+    )
     if as_json:
         screen.json_out(report(diagnosis, state))
     else:
@@ -96,14 +123,19 @@ def _from_findings(knowledge: Knowledge, furnace: Furnace, path: Path, as_json: 
 
 
 def report(diagnosis: Diagnosis, state: JobState) -> dict[str, Any]:
-    """What the findings of a job mean, and what to do next, for JSON."""
+    """What the findings of a job mean, and what to do next, for JSON.
+
+    Nothing comes next, and no repair is advised, where a rule stops the work.
+    """
+    from lightoff.engine.reasoning.interview import measured_next, person_of
+    from lightoff.engine.reasoning.open_list import open_items
     from lightoff.engine.reasoning.suspects import suspects_of
 
-    belief = diagnosis.belief(state)
-    decision = diagnosis.decide(belief, state)
+    advice = diagnosis.advise(state, person_of(state))
+    coming = measured_next(diagnosis, state, advice)
     return {
         "furnace": diagnosis.furnace.id,
-        "stopped": None,
+        "stopped": _stopped(advice),
         "suspects": [
             {
                 "id": suspect.id,
@@ -112,27 +144,54 @@ def report(diagnosis: Diagnosis, state: JobState) -> dict[str, Any]:
                 "repair": suspect.repair,
                 "probability": suspect.probability,
             }
-            for suspect in suspects_of(belief)
+            for suspect in suspects_of(advice.belief)
         ],
-        "next": _next(diagnosis, state, belief, decision),
-        "decision": {
-            "kind": decision.kind,
-            "repair": decision.repair,
-            "probability": decision.probability,
-        },
-        "cautions": _cautions(diagnosis, decision),
+        "next": _next(diagnosis, state, coming),
+        "decision": _decision(coming),
+        "cautions": _cautions(diagnosis, advice, coming),
+        "obligations": [said.text for said in advice.obligations],
+        "open": open_items(diagnosis, state, advice),
+        "rules": [{"id": rule.id, "says": rule.entry.says} for rule in advice.fired],
     }
 
 
-def _next(
-    diagnosis: Diagnosis, state: JobState, belief: Belief, decision: Decision
-) -> dict[str, Any] | None:
-    if decision.check is None:
+def _stopped(advice: Advice) -> dict[str, str] | None:
+    """The first caution that stops the work, and why in the words of its rule."""
+    if not advice.stopped:
         return None
-    from lightoff.cli.views import why, why_in_a_line
+    first = advice.stopped[0]
+    return {"caution": first.text, "why": first.rule.entry.says}
+
+
+def _decision_in(coming: Next) -> Decision | None:
+    from lightoff.engine.reasoning.interview import Ask, Conclude
+
+    return coming.decision if isinstance(coming, Ask | Conclude) else None
+
+
+def _decision(coming: Next) -> dict[str, Any]:
+    decision = _decision_in(coming)
+    if decision is None:
+        return {"kind": "stop", "repair": None, "probability": None}
+    return {
+        "kind": decision.kind,
+        "repair": decision.repair,
+        "probability": decision.probability,
+    }
+
+
+def _next(diagnosis: Diagnosis, state: JobState, coming: Next) -> dict[str, Any] | None:
+    decision = _decision_in(coming)
+    if decision is None or decision.check is None:
+        return None
+    from lightoff.cli.asides import why, why_in_a_line
     from lightoff.engine.reasoning.answers import bare_unit
+    from lightoff.engine.reasoning.interview import leading_belief, person_of
 
     check = diagnosis.checks[decision.check]
+    belief = leading_belief(
+        diagnosis, state, diagnosis.advise(state, person_of(state)), check.id
+    )
     return {
         "check": check.id,
         "ask": check.entry.ask,
@@ -146,27 +205,38 @@ def _next(
     }
 
 
-def _cautions(diagnosis: Diagnosis, decision: Decision) -> list[dict[str, str]]:
-    """The cautions of the next check, or of the repair."""
-    if decision.check is not None:
+def _cautions(diagnosis: Diagnosis, advice: Advice, coming: Next) -> list[dict[str, str]]:
+    """What stops the work; or what rules caution about, and the hazards of what comes next."""
+    decision = _decision_in(coming)
+    repairs = diagnosis.knowledge.repairs
+    if decision is None:
+        names = [said.text for said in advice.stopped]
+    elif decision.check is not None:
         hazards = diagnosis.checks[decision.check].entry.hazards
+        names = [*(said.text for said in advice.cautions), *hazards]
     else:
-        repair = diagnosis.knowledge.repairs.get(decision.repair or "")
-        hazards = repair.hazards if repair else []
-    cautions = [diagnosis.knowledge.cautions[hazard] for hazard in hazards]
+        hazards = repairs[decision.repair].hazards if decision.repair else []
+        names = [*(said.text for said in advice.cautions), *hazards]
+    cautions = [diagnosis.knowledge.cautions[name] for name in dict.fromkeys(names)]
     return [{"id": each.id, "title": each.title, "text": " ".join(each.text)} for each in cautions]
 
 
 def _show(diagnosis: Diagnosis, state: JobState) -> None:
-    from lightoff.cli import job_screens, suspect_screens, views, wording
+    from lightoff.cli import job_screens, safety_screens, suspect_screens, views, wording
+    from lightoff.cli.danger import what_to_do
     from lightoff.cli.lines import show
+    from lightoff.engine.reasoning.interview import measured_next, person_of
+    from lightoff.engine.reasoning.open_list import open_items
 
-    belief = diagnosis.belief(state)
-    decision = diagnosis.decide(belief, state)
-    show(suspect_screens.suspects_lines(wording.all_suspects(diagnosis, belief)))
+    advice = diagnosis.advise(state, person_of(state))
+    decision = _decision_in(measured_next(diagnosis, state, advice))
+    if decision is None:
+        signs = tuple(said.text for said in advice.stopped)
+        show(safety_screens.stop_lines(what_to_do(diagnosis.knowledge.cautions, signs)))
+        return
+    show(suspect_screens.suspects_lines(wording.all_suspects(diagnosis, advice.belief)))
     if decision.kind == "check":
-        question = views.question(diagnosis, state, decision, told=(), further=False)
-        show(job_screens.next_check_lines(question))
+        show(job_screens.next_check_lines(views.question(diagnosis, state, advice, decision, ())))
     else:
-        advice = views.advice(diagnosis, belief, decision, told=())
-        show(job_screens.advice_lines(advice))
+        open_now = open_items(diagnosis, state, advice)
+        show(job_screens.advice_lines(views.advice(diagnosis, advice, decision, (), open_now)))

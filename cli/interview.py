@@ -6,193 +6,222 @@ are put down before the view it gives is shown.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
 from dataclasses import replace
 
-from lightoff.cli import views, wording
-from lightoff.cli.danger import STOP_WORK, read_signs, what_to_do
+from lightoff.cli import danger, wording
 from lightoff.cli.job_state import (
     Advising,
     Asking,
     Choosing,
+    Clearing,
+    Diagnoses,
     Ended,
     Events,
+    Identifying,
+    MakingSafe,
     State,
     Stopping,
+    Telling,
     Trying,
-    decided,
+    arriving,
     having_told,
     screen_of,
     title_of,
 )
-from lightoff.cli.views import View
-from lightoff.engine.reasoning.answers import DONT_KNOW, ReadingError, understand
-from lightoff.engine.reasoning.choice import Decision
-from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.cli.keys import ALWAYS, BARE, LISTED, pressed, repairs_named
+from lightoff.cli.telling import as_answer, found, is_not_known, look_for, volunteer
+from lightoff.cli.turns import Turn, ended, go_back, happened, refuse, show, stopped
+from lightoff.cli.views import STAYS_OFF, View
+from lightoff.engine.model import Check
+from lightoff.engine.reasoning.answers import ReadingError
+from lightoff.engine.reasoning.choice import Decision, look_further
+from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, LookFor
+from lightoff.engine.reasoning.interview import make_safe_checks
 from lightoff.engine.reasoning.job import (
     AnyEvent,
+    Cleared,
     Closed,
     Found,
-    JobState,
+    Identified,
     Repaired,
+    Seen,
     Skipped,
-    Undone,
-    replay,
 )
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.tell import understand_reading
 
-LISTED = 9
-"""Repairs listed at once."""
+NONE = ("n", "no", "none")
 
-
-Turn = tuple[State, Events, View]
+_ANSWER_AND_SECONDS = re.compile(r"(?P<answer>.*\S)\s+(?P<seconds>\d+(\.\d+)?\s*(s|sec|min)?)")
 
 
-# --- steps ------------------------------------------------------------------------
+def begin(diagnoses: Diagnoses, events: Events) -> Turn:
+    """A job taken up where its events left it, and its first screen.
 
-
-def begin(diagnosis: Diagnosis, events: Events) -> tuple[State, View]:
-    """A job taken up where its events left it, and its first screen."""
-    state = decided(diagnosis, events)
-    view = View(screen_of(state))
-    return having_told(state), view
+    A job that was stopped, but not closed before the program ended, is closed now.
+    """
+    state = arriving(diagnoses, events)
+    if len(events) > 1 and state.advice.stopped:
+        return stopped(state, cautions=tuple(each.text for each in state.advice.stopped))
+    return having_told(state), (), View(screen_of(state))
 
 
 def step(state: State, typed: str, now: str) -> Turn:
     """What a typed line does at time `now` (ISO 8601): new state, events to put down, view."""
     entered = " ".join(typed.split())
     match state.mode:
+        case MakingSafe():
+            return _make_safe(state, entered, now)
+        case Identifying():
+            return _identify(state, entered, now)
         case Asking():
-            return _answer(state, entered, now)
+            return pressed(state, entered, now) or _answer(state, entered, now)
         case Advising():
-            return _after_advice(state, entered, now)
-        case Choosing(repairs=repairs):
-            return _choose(state, entered, repairs, now)
-        case Trying(repair=repair):
-            return _tried(state, entered, repair, now)
-        case Stopping():
-            return _stop(state, entered, now)
+            return pressed(state, entered, now) or _after_advice(state, entered, now)
         case Ended():
             raise ValueError("the job has ended")
-
-
-def _show(state: State, note: str = "") -> Turn:
-    return having_told(state), (), View(screen_of(state), note)
-
-
-def _again(state: State, note: str | wording.Suspects | views.Why, refused: bool = False) -> Turn:
-    """The same screen once more, behind a refusal or something looked up."""
-    return state, (), View(screen_of(state), note, refused, again=True)
-
-
-def _refuse(state: State, reason: str) -> Turn:
-    return _again(state, reason, refused=True)
-
-
-def _happened(state: State, event: AnyEvent, note: str = "") -> Turn:
-    """The job goes on after an event; without a note, what the event changed is told."""
-    after = decided(state.diagnosis, (*state.events, event), state.told)
-    said = note or wording.change(state.diagnosis, state.belief, after.belief)
-    return having_told(after), (event,), View(screen_of(after), said)
-
-
-def _ended(state: State, event: Closed) -> Turn:
-    after = replace(state, events=(*state.events, event), mode=Ended(event.how))
-    return after, (event,), View(screen_of(after))
-
-
-# --- keys that work at a question and at advice -----------------------------------
-
-
-def _back(state: State, now: str) -> Turn:
-    job = state.job
-    if isinstance(state.mode, Asking) and state.mode.further:
-        return _show(decided(state.diagnosis, state.events, state.told))
-    if not (job.findings or job.skipped or job.repaired):
-        return _refuse(state, "This is the beginning; there is nothing to take back.")
-    undone = Undone(time=now)
-    before = replay((*state.events, undone))
-    return _happened(state, undone, f"Taken back: {_taken_back(state, job, before)}.")
-
-
-def _taken_back(state: State, job: JobState, before: JobState) -> str:
-    if job.findings != before.findings:
-        return wording.finding_in_words(state.diagnosis, job.findings[-1])
-    if job.repaired != before.repaired:
-        return f"the repair {title_of(state, job.repaired[-1])!r}"
-    return f"skipping {job.skipped[-1].replace('-', ' ')}"
-
-
-def _why(state: State, now: str) -> Turn:
-    match state.mode:
-        case Asking(decision=Decision(check=str(check))):
-            told = views.why(state.diagnosis, state.belief, state.job, check)
-            return _again(state, told)
         case _:
-            return _again(state, "No check left is worth its time; what speaks for it is above.")
+            return _aside(state, entered, now)
 
 
-def _suspects(state: State, now: str) -> Turn:
-    return _again(state, wording.all_suspects(state.diagnosis, state.belief))
+def _aside(state: State, entered: str, now: str) -> Turn:
+    """A screen that a key led to: `b` leads back from all of them."""
+    if entered == "b":
+        return go_back(state)
+    if entered in ALWAYS and not (entered == "!" and isinstance(state.mode, Stopping)):
+        return BARE[entered](state, now)
+    match state.mode:
+        case Choosing(repairs=repairs):
+            return _choose(state, entered, repairs)
+        case Trying(repair=repair):
+            return _tried(state, entered, repair, now)
+        case Telling(checks=checks):
+            return _tell(state, entered, checks)
+        case Clearing():
+            return _clear(state, entered, now)
+        case _:
+            return _stop(state, entered, now)
 
 
-def _repaired(state: State, now: str) -> Turn:
-    return _show(replace(state, mode=Choosing(_repairs_named(state, "")[:LISTED])))
+def _number(entered: str) -> int:
+    """A number as typed; 0 if it is none."""
+    return int(entered[:4]) if entered.isascii() and entered.isdecimal() else 0
 
 
-def _danger(state: State, now: str) -> Turn:
-    return _show(replace(state, mode=Stopping()))
+# --- make safe and identify -------------------------------------------------------
 
 
-def _leave(state: State, now: str) -> Turn:
-    after = replace(state, mode=Ended(None))
-    return after, (), View(screen_of(after))
+def _make_safe(state: State, entered: str, now: str) -> Turn:
+    """Signs named by number, or none of them: every sign is put down as yes or no."""
+    signs = make_safe_checks(state.diagnosis)
+    if entered.lower() == "q":
+        return BARE["q"](state, now)
+    named = danger.read_signs(entered, signs)
+    if not named and entered.lower() not in NONE:
+        return refuse(state, danger.LOOK_FIRST)
+    events = [
+        Found(time=now, check=sign, outcome="yes" if sign in named else "no", entered=entered)
+        for sign in signs
+    ]
+    return happened(state, *events, note="Noted: none of these." if not named else "Noted.")
 
 
-KEYS: Mapping[str, Callable[[State, str], Turn]] = {
-    "b": _back,
-    "w": _why,
-    "p": _suspects,
-    "r": _repaired,
-    "!": _danger,
-    "q": _leave,
-}
+def _identify(state: State, entered: str, now: str) -> Turn:
+    assert isinstance(state.mode, Identifying)
+    if entered in ("b", "!", "q", "h", "o"):
+        return BARE[entered](state, now)
+    match state.mode.what:
+        case LookFor(feature=feature):
+            if is_not_known(entered):
+                return happened(state, Seen(time=now, feature=feature.id, value=None), note="Noted.")
+            values = list(feature.values)
+            if 1 <= _number(entered) <= len(values):
+                value = values[_number(entered) - 1]
+                return happened(state, Seen(time=now, feature=feature.id, value=value), note="Noted.")
+            return refuse(state, "Type the number of what you see, or ? if you cannot tell.")
+        case Confirm(furnace=furnace):
+            if entered.lower() in ("y", "yes", "1"):
+                return happened(state, Identified(time=now, furnace=furnace.id), note="Noted.")
+            return refuse(
+                state,
+                "Another furnace is not known here: what follows would not fit it. "
+                "Type y if it is this one, b to go back, q to leave.",
+            )
+        case ChooseAmong(furnaces=furnaces):
+            if 1 <= _number(entered) <= len(furnaces):
+                chosen = furnaces[_number(entered) - 1].id
+                return happened(state, Identified(time=now, furnace=chosen), note="Noted.")
+            return refuse(state, f"Type a number from 1 to {len(furnaces)}.")
 
 
-# --- each mode --------------------------------------------------------------------
+# --- answers ----------------------------------------------------------------------
 
 
 def _answer(state: State, entered: str, now: str) -> Turn:
     assert isinstance(state.mode, Asking)
     assert state.mode.decision.check is not None
     check = state.diagnosis.checks[state.mode.decision.check]
-    if entered in KEYS:
-        return KEYS[entered](state, now)
     if entered == "s":
-        return _happened(state, Skipped(time=now, check=check.id), "Skipped.")
+        return _skip(state, check, now)
     if not entered:
-        return _refuse(state, "Nothing was typed. Type an answer, or ? if you do not know.")
+        return refuse(state, "Nothing was typed. Type an answer, or ? if you do not know.")
+    if is_not_known(entered) and check.entry.phase == "make-safe":
+        return refuse(state, danger.LOOK_FIRST)
     try:
-        finding = understand(check, entered)
+        events = _put_down(state, check, entered, now)
     except ReadingError as error:
-        return _refuse(state, f"{wording.capital(str(error))}.")
-    event = Found(time=now, check=check.id, outcome=finding.outcome, entered=finding.entered)
-    note = "Noted as not known; the suspects stay as they are." if entered in DONT_KNOW else ""
-    return _happened(state, event, note)
+        return refuse(state, f"{wording.capital(str(error))}.")
+    unknown = "Noted as not known; the suspects stay as they are." * is_not_known(entered)
+    return happened(state, *events, note=unknown)
+
+
+def _skip(state: State, check: Check, now: str) -> Turn:
+    assert isinstance(state.mode, Asking)
+    if state.mode.volunteered:
+        return go_back(state)
+    return happened(state, Skipped(time=now, check=check.id), note="Skipped.")
+
+
+def _put_down(state: State, check: Check, entered: str, now: str) -> tuple[AnyEvent, ...]:
+    """The events that an answer means; ReadingError if it is none.
+
+    Where a call stalls, the seconds it stayed there may stand behind the answer.
+    """
+    assert isinstance(state.mode, Asking)
+    unasked = state.mode.volunteered
+    timed = _ANSWER_AND_SECONDS.fullmatch(entered)
+    if timed is None or not check.entry.reads.stalls or check.entry.phase != "watch":
+        return (found(check, entered, now, unasked),)
+    answer = found(check, timed["answer"], now, unasked)
+    step = _step_of(state, check, answer.outcome)
+    if not step:
+        return (answer,)
+    words = ["seconds", step, timed["seconds"]]
+    told = understand_reading(state.diagnosis.furnace, words, now)
+    return (answer, as_answer(state, told))
+
+
+def _step_of(state: State, check: Check, outcome: str | None) -> str:
+    """The one step that an outcome names and that does not rest; "" if there is none."""
+    words = next((each.band.words for each in check.outcomes if each.id == outcome), frozenset())
+    steps = state.diagnosis.furnace.sequence.steps
+    named = [word for word in words if word in steps and not steps[word].entry.rests]
+    return named[0] if len(words) == len(named) == 1 else ""
+
+
+# --- advice and repairs -----------------------------------------------------------
 
 
 def _after_advice(state: State, entered: str, now: str) -> Turn:
     assert isinstance(state.mode, Advising)
     decision = state.mode.decision
-    if entered in KEYS:
-        return KEYS[entered](state, now)
     if entered in ("2", "3") and (entered == "3" or decision.repair is None):
         return _look_further(state)
-    if entered == "2" and decision.repair is not None and decision.repair not in views.STAYS_OFF:
+    if entered == "2" and decision.repair is not None and decision.repair not in STAYS_OFF:
         return _still_fails(state, decision.repair, now)
     if entered == "1":
-        return _ended(state, _closing(decision, now))
-    return _refuse(state, "Type one of the numbers or keys below.")
+        return _close(state, _closing(decision, now))
+    return refuse(state, "Type one of the numbers or keys below.")
 
 
 def _closing(decision: Decision, now: str) -> Closed:
@@ -201,76 +230,76 @@ def _closing(decision: Decision, now: str) -> Closed:
     return Closed(time=now, how="nothing" if decision.kind == "nothing-found" else "left")
 
 
+def _close(state: State, closed: Closed) -> Turn:
+    """Close the job, but not while something is open."""
+    if state.open_items:
+        note = "The job cannot be closed while this is open. Save and leave is always possible."
+        return show(replace(state, mode=Clearing()), note)
+    return ended(state, closed)
+
+
 def _look_further(state: State) -> Turn:
-    decision = state.diagnosis.look_further(state.belief, state.job)
+    diagnosis, advice, job = state.diagnosis, state.advice, state.job
+    left_out = {*job.skipped, *(said.text for said in advice.held_back)}
+    toolbox = set(state.knowledge.tools) - set(job.lacks)
+    setup = diagnosis.setup_now(job)
+    decision = look_further(advice.belief, diagnosis.costs, setup, left_out, toolbox)
     if decision is None:
-        return _refuse(state, "No check is left that could tell more.")
-    return _show(replace(state, mode=Asking(decision, further=True)))
+        return refuse(state, "No check is left that could tell more.")
+    return show(replace(state, mode=Asking(decision, further=True)))
 
 
 def _still_fails(state: State, repair: str, now: str) -> Turn:
-    turn = _happened(state, Repaired(time=now, repair=repair))
-    view = replace(turn[2], note=f"{title_of(state, repair)!r} did not cure it. {turn[2].note}")
-    return turn[0], turn[1], view
+    after, events, view = happened(state, Repaired(time=now, repair=repair))
+    note = f"{title_of(state, repair)!r} did not cure it. {view.note}"
+    return after, events, replace(view, note=note)
 
 
-def _choose(state: State, entered: str, listed: tuple[str, ...], now: str) -> Turn:
-    if entered == "b":
-        return _show(decided(state.diagnosis, state.events, state.told))
-    if entered in ("q", "!"):
-        return KEYS[entered](state, now)
+def _choose(state: State, entered: str, listed: tuple[str, ...]) -> Turn:
     if entered.isascii() and entered.isdecimal():
-        index = int(entered[:4]) - 1
-        if not 0 <= index < len(listed):
-            return _refuse(state, f"The list has {len(listed)} repairs; type one of its numbers.")
-        return _show(replace(state, mode=Trying(listed[index])))
-    return _choose_by_words(state, entered)
-
-
-def _choose_by_words(state: State, entered: str) -> Turn:
-    found = _repairs_named(state, entered) if entered else ()
-    if not found:
-        return _refuse(state, "No repair of this furnace has these words; try another word.")
-    if len(found) == 1:
-        return _show(replace(state, mode=Trying(found[0])))
-    return _show(replace(state, mode=Choosing(found[:LISTED])))
-
-
-def _repairs_named(state: State, entered: str) -> tuple[str, ...]:
-    """Repairs to be tried whose id or title holds all the words, likeliest first."""
-    not_tried = wording.WITHOUT_FAULT.keys() | views.STAYS_OFF
-    words = entered.lower().replace("-", " ").split()
-    return tuple(
-        repair
-        for repair in repair_probabilities(state.belief)
-        if repair not in not_tried
-        and all(word in f"{repair} {title_of(state, repair)}".lower() for word in words)
-    )
+        if not 1 <= _number(entered) <= len(listed):
+            return refuse(state, f"The list has {len(listed)} repairs; type one of its numbers.")
+        return show(replace(state, mode=Trying(listed[_number(entered) - 1])))
+    named = repairs_named(state, entered) if entered else ()
+    if not named:
+        return refuse(state, "No repair of this furnace has these words; try another word.")
+    mode = Trying(named[0]) if len(named) == 1 else Choosing(named[:LISTED])
+    return show(replace(state, mode=mode))
 
 
 def _tried(state: State, entered: str, repair: str, now: str) -> Turn:
-    match entered:
-        case "1":
-            return _ended(state, Closed(time=now, how="found", repair=repair))
-        case "2":
-            return _still_fails(state, repair, now)
-        case "b":
-            return _show(decided(state.diagnosis, state.events, state.told))
-        case "q" | "!":
-            return KEYS[entered](state, now)
-        case _:
-            return _refuse(state, "Type 1 if it works now, 2 if it still fails.")
+    if entered == "1":
+        return _close(state, Closed(time=now, how="found", repair=repair))
+    if entered == "2":
+        return _still_fails(state, repair, now)
+    return refuse(state, "Type 1 if it works now, 2 if it still fails.")
+
+
+# --- telling, the open list, danger -----------------------------------------------
+
+
+def _tell(state: State, entered: str, checks: tuple[str, ...]) -> Turn:
+    if 1 <= _number(entered) <= len(checks):
+        return volunteer(state, checks[_number(entered) - 1])
+    if not entered or _number(entered):
+        return refuse(state, f"Type a number from 1 to {len(checks)}, or other words.")
+    return look_for(state, entered)
+
+
+def _clear(state: State, entered: str, now: str) -> Turn:
+    items = state.open_items
+    if not 1 <= _number(entered) <= len(items):
+        return refuse(state, "Type the number of what you have put right, or b to go back.")
+    item = items[_number(entered) - 1]
+    after, events, view = happened(state, Cleared(time=now, item=item), note="Noted as put right.")
+    if after.open_items and not isinstance(after.mode, Ended):
+        after = replace(after, mode=Clearing())
+        view = View(screen_of(after), view.note)
+    return after, events, view
 
 
 def _stop(state: State, entered: str, now: str) -> Turn:
-    if entered == "b":
-        return _show(decided(state.diagnosis, state.events, state.told))
-    if entered == "q":
-        return _leave(state, now)
-    found = read_signs(entered, STOP_WORK)
-    if not found:
-        return _refuse(state, "Type the number of what you have met, or b to go back.")
-    cautions = state.diagnosis.knowledge.cautions
-    closed = Closed(time=now, how="left")
-    after = replace(state, events=(*state.events, closed), mode=Ended("left"))
-    return after, (closed,), View(views.Parting("left", stop=what_to_do(cautions, found)))
+    signs = danger.read_signs(entered, danger.STOP_WORK)
+    if not signs:
+        return refuse(state, "Type the number of what you have met, or b to go back.")
+    return ended(state, Closed(time=now, how="left", stopped=signs))

@@ -2,23 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-from lightoff.cli.lines import Line, Lines, caution_lines, numbered, sign_lines
-from lightoff.cli.safety_screens import stop_lines
-from lightoff.cli.suspect_screens import standing_lines, suspects_lines, why_lines
+from lightoff.cli.asides import Listing, Why
+from lightoff.cli.lines import Line, Lines, caution_lines, numbered, section_lines, sign_lines
+from lightoff.cli.safety_screens import (
+    feature_lines,
+    furnace_lines,
+    make_safe_keys,
+    make_safe_lines,
+    stop_lines,
+)
+from lightoff.cli.suspect_screens import (
+    listing_lines,
+    standing_lines,
+    suspects_lines,
+    why_lines,
+)
 from lightoff.cli.views import (
     Advice,
+    CheckList,
     Dangers,
+    Feature,
+    FurnaceList,
+    OpenList,
     Parting,
     Question,
     RepairList,
     Screen,
+    Signs,
     Trial,
     View,
-    Why,
 )
 from lightoff.cli.wording import Suspects, minutes_in_words, percent
+from lightoff.engine.entries import Phase
 
 SETTLED = 0.9
 """Share from which a repair is advised as found; below it is the best guess."""
@@ -32,13 +49,25 @@ PROOF = (
 """What closes a repair (common practice)."""
 
 KEYS_AT_QUESTION = (
-    "? don't know   b back   w why this   s skip   p suspects",
-    "r I repaired something   ! danger, stop work   q save and leave",
+    "? don't know   b back   s skip   w why   p suspects   t tell something else",
+    "! danger, stop work   q save and leave   h all keys",
+)
+KEYS_IN_INTERVIEW = (
+    "? don't know   b back   s skip   i skip the interview   t tell something else",
+    "! danger, stop work   q save and leave   h all keys",
 )
 KEYS_AT_ADVICE = (
-    "b back   p suspects   r I repaired something else",
-    "! danger, stop work   q save and leave",
+    "b back   p suspects   e explain   r I repaired something else   t tell",
+    "! danger, stop work   q save and leave   h all keys",
 )
+PHASES: Mapping[Phase, str] = {
+    "make-safe": "make safe",
+    "customer": "the customer",
+    "first-look": "a look round",
+    "watch": "watching a call",
+    "narrow": "",
+}
+"""What a phase of the interview is called at the head of a question."""
 KEYS_BACK = "b back   ! danger, stop work   q save and leave"
 KEYS_AT_DANGER = "b back   q save and leave"
 
@@ -55,6 +84,8 @@ def note_lines(view: View) -> Lines:
             return suspects_lines(view.note)
         case Why():
             return why_lines(view.note)
+        case Listing():
+            return listing_lines(view.note)
         case "":
             return []
         case words:
@@ -64,6 +95,16 @@ def note_lines(view: View) -> Lines:
 def screen_lines(shown: Screen, again: bool = False, refused: bool = False) -> Lines:
     """What is asked now; shortened if it stood there before."""
     match shown:
+        case Signs():
+            return make_safe_keys() if again else make_safe_lines(shown)
+        case Feature():
+            return [] if refused else feature_lines(shown)
+        case FurnaceList():
+            return [] if refused else furnace_lines(shown)
+        case CheckList():
+            return [] if refused else check_list_lines(shown)
+        case OpenList():
+            return [] if refused else open_list_lines(shown)
         case Question():
             return _answering(shown, refused) if again else question_lines(shown)
         case Advice():
@@ -83,7 +124,9 @@ def screen_lines(shown: Screen, again: bool = False, refused: bool = False) -> L
 
 def question_lines(shown: Question) -> Lines:
     """Where the suspects stand, the check, and how to answer."""
-    return [*standing_lines(shown.standing), *next_check_lines(shown), *keys_lines(shown)]
+    settled = shown.phase == "customer" or shown.volunteered
+    standing = [] if settled else standing_lines(shown.standing)
+    return [*standing, *next_check_lines(shown), *keys_lines(shown)]
 
 
 def next_check_lines(shown: Question) -> Lines:
@@ -91,6 +134,7 @@ def next_check_lines(shown: Question) -> Lines:
     return [
         Line(),
         Line(_question_head(shown), "head"),
+        *([Line(shown.wanted, "note", indent=2)] if shown.wanted else []),
         *setup_lines(shown.setup),
         *caution_lines(shown.cautions),
         Line(shown.ask, "next"),
@@ -100,8 +144,11 @@ def next_check_lines(shown: Question) -> Lines:
 
 
 def _question_head(shown: Question) -> str:
-    further = ", looking further" if shown.further else ""
-    return f"--- Check {shown.number} ({minutes_in_words(shown.minutes)}{further}) ---"
+    if shown.volunteered:
+        return "--- What did you find? ---"
+    of = "looking further" if shown.further else PHASES[shown.phase]
+    about = ", ".join(filter(None, [minutes_in_words(shown.minutes), of]))
+    return f"--- Check {shown.number} ({about}) ---"
 
 
 def setup_lines(setup: Iterable[str]) -> Lines:
@@ -123,11 +170,14 @@ def answer_lines(shown: Question) -> Lines:
 
 def keys_lines(shown: Question) -> Lines:
     """How to answer, and the other keys."""
-    return [Line(how_to_answer(shown)), *(Line(keys, "note") for keys in KEYS_AT_QUESTION)]
+    keys = KEYS_AT_QUESTION if shown.phase == "narrow" else KEYS_IN_INTERVIEW
+    return [Line(how_to_answer(shown)), *(Line(each, "note") for each in keys)]
 
 
 def how_to_answer(shown: Question) -> str:
     """What may be typed as an answer, and the unit of a bare number."""
+    if shown.timed:
+        return "Type its number, and the seconds it stayed there if you timed it: 4 45"
     if not shown.unit:
         return "Type the number of an answer."
     return f"Type the reading (a number alone is in {shown.unit}), or an answer such as #1."
@@ -145,7 +195,29 @@ def _answering(shown: Question, refused: bool) -> Lines:
 
 def advice_lines(shown: Advice) -> Lines:
     """What is advised instead of a further check."""
-    return [Line(), *_verdict(shown), *caution_lines(shown.cautions), *numbered(shown.how)]
+    return [
+        Line(),
+        *_verdict(shown),
+        *caution_lines(shown.cautions),
+        *_needs(shown),
+        *section_lines(shown.sections),
+        *duty_lines(shown.obligations, shown.open_items),
+    ]
+
+
+def duty_lines(obligations: Iterable[str], open_items: Iterable[str]) -> Lines:
+    """What must be done besides, and what is still to be put right."""
+    return [
+        *(Line(f"Besides: {words}", "warn", 2, 2) for words in obligations),
+        *(Line(f"Still open: {words}", "warn", 2, 2) for words in open_items),
+    ]
+
+
+def _needs(shown: Advice) -> Lines:
+    """What to bring: tools, and what is usually replaced."""
+    tools = [Line(f"Tools: {'; '.join(shown.tools)}.", indent=2, hang=2)] if shown.tools else []
+    parts = [Line(f"Replaced: {shown.replaced}", indent=2, hang=2)] if shown.replaced else []
+    return tools + parts
 
 
 def _verdict(shown: Advice) -> Lines:
@@ -198,6 +270,28 @@ def trial_lines(shown: Trial) -> Lines:
     ]
 
 
+def check_list_lines(shown: CheckList) -> Lines:
+    """Checks of which one is to be told."""
+    return [
+        Line(),
+        Line("Which of these do you mean?", "head"),
+        *sign_lines(shown.asks),
+        Line("Type its number, or other words.", "next"),
+        Line(KEYS_BACK, "note"),
+    ]
+
+
+def open_list_lines(shown: OpenList) -> Lines:
+    """What must be put right before the job may be closed."""
+    return [
+        Line(),
+        Line("Still open:", "head"),
+        *sign_lines(shown.items),
+        Line("Type the number of what you have put right.", "next"),
+        Line(KEYS_BACK, "note"),
+    ]
+
+
 def put_back_lines(put_back: Iterable[str]) -> Lines:
     """What to bring back to how it was."""
     return [Line(f"Put back: {words}", indent=2, hang=2) for words in put_back]
@@ -216,22 +310,24 @@ def danger_lines(shown: Dangers) -> Lines:
 
 def parting_lines(shown: Parting) -> Lines:
     """How the job ended, and what is still to do."""
+    duties = duty_lines(shown.obligations, shown.open_items)
     if shown.stop:
-        return stop_lines(shown.stop)
+        return [*stop_lines(shown.stop), *duties]
     if shown.how is None:
-        return put_back_lines(shown.put_back)
+        return [*put_back_lines(shown.put_back), *duties]
     if shown.stays_off:
         last = "The furnace stays off and tagged. The job is closed."
-        return [Line(), *put_back_lines(shown.put_back), Line(last, "bad")]
+        return [Line(), *put_back_lines(shown.put_back), *duties, Line(last, "bad")]
     if shown.how == "found":
         return [
             Line(),
             Line(f"Mended: {shown.title}. Before you leave:", "good"),
             *put_back_lines(shown.put_back),
             *numbered(PROOF),
+            *duties,
             Line("The job is closed."),
         ]
-    return [Line(), *put_back_lines(shown.put_back), Line("The job is closed.")]
+    return [Line(), *put_back_lines(shown.put_back), *duties, Line("The job is closed.")]
 
 
 def saved_line(resume: str) -> Line:

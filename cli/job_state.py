@@ -2,25 +2,85 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from lightoff.cli import views, wording
-from lightoff.cli.danger import STOP_WORK, signs_in_words
+from lightoff.cli.danger import STOP_WORK, signs_in_words, what_to_do
+from lightoff.cli.setup import setup_to_put_back
+from lightoff.engine.entries import Phase
+from lightoff.engine.model import Knowledge, Rule
+from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.job import AnyEvent, Closing, JobState, replay
+from lightoff.engine.reasoning.identify import Identification
+from lightoff.engine.reasoning.interview import (
+    Ask,
+    Conclude,
+    Identify,
+    MakeSafe,
+    Stop,
+    person_of,
+    what_next,
+)
+from lightoff.engine.reasoning.job import AnyEvent, Closing, JobState, Told, replay
+from lightoff.engine.reasoning.open_list import open_items
 from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.tell import equipped
 
 Events = tuple[AnyEvent, ...]
 
 
+class Diagnoses:
+    """The diagnosis of each type of furnace, made when it is first needed and kept."""
+
+    def __init__(self, knowledge: Knowledge, make: Callable[[str], Diagnosis]) -> None:
+        self.knowledge = knowledge
+        self._make = make
+        self._made: dict[tuple[str, tuple[Told, ...]], Diagnosis] = {}
+
+    def of(self, job: JobState) -> Diagnosis:
+        """That of the job's furnace; of any while it is not known, as what is asked then
+        is the same for all. With the readings that were told."""
+        furnace = job.furnace or next(iter(self.knowledge.furnaces))
+        key = (furnace, job.readings)
+        if key not in self._made:
+            bare = self._made.get((furnace, ())) or self._make(furnace)
+            self._made[furnace, ()] = bare
+            self._made[key] = equipped(bare, job)
+        return self._made[key]
+
+
+# --- modes ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class MakingSafe:
+    """Signs of danger are asked for; `first` on arrival, not when a job is taken up again."""
+
+    first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Identifying:
+    """The type of furnace is being found out."""
+
+    what: Identification
+
+
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """A check has been asked; `further` if a repair was advised instead."""
+    """A check has been asked; `further` if a repair was advised instead.
+
+    `rule` is the rule that wants it, `volunteered` if the person wants to tell it.
+    """
 
     decision: Decision
+    phase: Phase = "narrow"
+    rule: Rule | None = None
     further: bool = False
+    volunteered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +105,18 @@ class Trying:
 
 
 @dataclass(frozen=True, slots=True)
+class Telling:
+    """The person is choosing the check whose outcome is to be told, from these."""
+
+    checks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Clearing:
+    """The person goes through what must be put right before the job may be closed."""
+
+
+@dataclass(frozen=True, slots=True)
 class Stopping:
     """The person has met a danger and says which."""
 
@@ -56,73 +128,169 @@ class Ended:
     how: Closing | None
 
 
-Mode = Asking | Advising | Choosing | Trying | Stopping | Ended
+Mode = (
+    MakingSafe
+    | Identifying
+    | Asking
+    | Advising
+    | Choosing
+    | Trying
+    | Telling
+    | Clearing
+    | Stopping
+    | Ended
+)
 
 
 @dataclass(frozen=True, slots=True)
 class State:
     """A job and the conversation about it."""
 
-    diagnosis: Diagnosis
+    diagnoses: Diagnoses
     events: Events
     mode: Mode
     told: frozenset[str] = frozenset()
     """Cautions shown in full already."""
 
     @property
+    def knowledge(self) -> Knowledge:
+        return self.diagnoses.knowledge
+
+    @property
     def job(self) -> JobState:
         return replay(self.events)
 
     @property
+    def diagnosis(self) -> Diagnosis:
+        return self.diagnoses.of(self.job)
+
+    @property
+    def advice(self) -> Advice:
+        job = self.job
+        return self.diagnosis.advise(job, person_of(job))
+
+    @property
     def belief(self) -> Belief:
-        return self.diagnosis.belief(self.job)
+        return self.advice.belief
+
+    @property
+    def open_items(self) -> tuple[str, ...]:
+        """What must be put right before the job may be closed."""
+        return open_items(self.diagnosis, self.job, self.advice)
 
 
-def decided(diagnosis: Diagnosis, events: Events, told: frozenset[str] = frozenset()) -> State:
-    """What to do next, given what has happened."""
-    job = replay(events)
-    decision = diagnosis.decide(diagnosis.belief(job), job)
-    mode = Asking(decision) if decision.kind == "check" else Advising(decision)
-    return State(diagnosis, events, mode, told)
+def arriving(diagnoses: Diagnoses, events: Events) -> State:
+    """A job begun or taken up again: it starts with making safe, whatever was answered."""
+    first = len(events) == 1
+    state = State(diagnoses, events, MakingSafe(first))
+    known = next(iter(diagnoses.knowledge.checks.values()))
+    if not any(check.entry.phase == "make-safe" for check in known.values()):
+        return decided(state)
+    return state
+
+
+def decided(state: State) -> State:
+    """The state with what comes next, given what has happened.
+
+    Where the rules stop the work it has ended, but is not closed yet.
+    """
+    coming = what_next(state.diagnosis, state.job, state.advice)
+    match coming:
+        case Stop():
+            return replace(state, mode=Ended("left"))
+        case MakeSafe():
+            return replace(state, mode=MakingSafe(first=True))
+        case Identify(what=what):
+            return replace(state, mode=Identifying(what))
+        case Ask(decision=decision, phase=phase, rule=rule):
+            return replace(state, mode=Asking(decision, phase, rule))
+        case Conclude(decision=decision):
+            return replace(state, mode=Advising(decision))
+
+
+# --- screens ----------------------------------------------------------------------
 
 
 def screen_of(state: State) -> views.Screen:
     """What the present mode shows."""
-    diagnosis, job = state.diagnosis, state.job
     match state.mode:
-        case Asking(decision=decision, further=further):
-            return views.question(diagnosis, job, decision, state.told, further)
+        case MakingSafe(first=first):
+            return views.signs(state.knowledge, first)
+        case Identifying(what=what):
+            return views.identifying(what)
+        case Asking():
+            return _question(state, state.mode)
         case Advising(decision=decision):
-            return views.advice(diagnosis, state.belief, decision, state.told)
+            return views.advice(
+                state.diagnosis, state.advice, decision, state.told, state.open_items
+            )
         case Choosing(repairs=repairs):
             shares = repair_probabilities(state.belief)
             return views.RepairList(
                 tuple((title_of(state, each), shares[each]) for each in repairs)
             )
         case Trying(repair=repair):
-            return views.Trial(title_of(state, repair), views.setup_to_put_back(diagnosis, job))
+            return views.Trial(
+                title_of(state, repair), setup_to_put_back(state.diagnosis, state.job)
+            )
+        case Telling(checks=checks):
+            asked = state.diagnosis.checks
+            return views.CheckList(tuple(asked[check].entry.ask for check in checks))
+        case Clearing():
+            return views.OpenList(state.open_items)
         case Stopping():
-            return views.Dangers(signs_in_words(state.diagnosis.knowledge.cautions, STOP_WORK))
+            return views.Dangers(signs_in_words(state.knowledge.cautions, STOP_WORK))
         case Ended(how=how):
-            title = title_of(state, job.cured_by) if job.cured_by else ""
-            off = job.cured_by in views.STAYS_OFF
-            put_back = views.setup_to_put_back(diagnosis, job, how == "found" and not off)
-            return views.Parting(how, title, put_back, stays_off=off)
+            return _parting(state, how)
+
+
+def _question(state: State, mode: Asking) -> views.Question:
+    return views.question(
+        state.diagnosis,
+        state.job,
+        state.advice,
+        mode.decision,
+        state.told,
+        phase=mode.phase,
+        wanted=mode.rule.entry.says if mode.rule else "",
+        further=mode.further,
+        volunteered=mode.volunteered,
+    )
+
+
+def _parting(state: State, how: Closing | None) -> views.Parting:
+    job = state.job
+    if job.stopped:
+        stop = what_to_do(state.knowledge.cautions, job.stopped)
+        return views.Parting(how, stop=stop, open_items=state.open_items)
+    if not job.furnace:
+        return views.Parting(how)
+    off = job.cured_by in views.STAYS_OFF
+    return views.Parting(
+        how,
+        title_of(state, job.cured_by) if job.cured_by else "",
+        setup_to_put_back(state.diagnosis, job, how == "found" and not off),
+        stays_off=off,
+        obligations=tuple(said.text for said in state.advice.obligations),
+        open_items=state.open_items,
+    )
 
 
 def having_told(state: State) -> State:
     """The state with the cautions of its screen counted as told in full."""
-    knowledge = state.diagnosis.knowledge
     match state.mode:
         case Asking(decision=Decision(check=str(check))):
             hazards = state.diagnosis.checks[check].entry.hazards
         case Advising(decision=Decision(repair=str(repair))):
-            hazards = knowledge.repairs[repair].hazards
+            hazards = state.knowledge.repairs[repair].hazards
+        case Advising():
+            hazards = []
         case _:
             return state
-    return replace(state, told=state.told | set(hazards))
+    warned = {said.text for said in state.advice.cautions}
+    return replace(state, told=state.told | set(hazards) | warned)
 
 
 def title_of(state: State, repair: str) -> str:
     """Title of a repair."""
-    return wording.repair_title(state.diagnosis.knowledge, repair)
+    return wording.repair_title(state.knowledge, repair)

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lightoff.cli import screen
 from lightoff.cli.danger import Caution
+
+HEADS = {
+    "isolate": "Isolate",
+    "take-out": "Take out",
+    "look": "Look",
+    "refit": "Refit",
+    "restore": "Restore",
+    "before-it-runs": "Before it is left to run",
+}
+"""How the sections of a repair are headed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +50,22 @@ def caution_lines(cautions: Iterable[Caution]) -> Lines:
     return lines
 
 
-def numbered(steps: Iterable[str]) -> Lines:
+def numbered(steps: Iterable[str], start: int = 1) -> Lines:
     """Things to do, in order."""
     return [
-        Line(f"{number}. {words}", indent=2, hang=3) for number, words in enumerate(steps, start=1)
+        Line(f"{number}. {words}", indent=2, hang=len(f"{number}. "))
+        for number, words in enumerate(steps, start=start)
     ]
+
+
+def section_lines(sections: Iterable[tuple[str, Sequence[str]]]) -> Lines:
+    """The sections of a repair under their heads, their lines numbered through."""
+    lines: Lines = []
+    done = 0
+    for name, steps in sections:
+        lines += [Line(HEADS[name], "head"), *numbered(steps, start=done + 1)]
+        done += len(steps)
+    return lines
 
 
 def sign_lines(signs: Iterable[str]) -> Lines:

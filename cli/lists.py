@@ -76,7 +76,15 @@ def _checks(known: Knowledge, furnace: Furnace) -> list[Data]:
 
 
 def _rules(known: Knowledge, furnace: Furnace) -> list[Data]:
-    return []
+    return [
+        {
+            "id": rule.id,
+            "says": rule.entry.says,
+            "source": rule.entry.source,
+            "only_on": rule.entry.only_on,
+        }
+        for rule in known.rules.values()
+    ]
 
 
 def _repairs(known: Knowledge, furnace: Furnace) -> list[Data]:
@@ -116,7 +124,7 @@ COLUMNS: dict[str, Sequence[str]] = {
     "faults": ("id", "name"),
     "steps": ("id", "does"),
     "checks": ("id", "ask"),
-    "rules": ("id",),
+    "rules": ("id", "says"),
     "repairs": ("id", "minutes", "title"),
     "sources": ("id", "kind", "title"),
 }

@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 
-from lightoff.cli import screen
+from lightoff.cli import lines, screen
 from lightoff.cli.part_page import fault_data, stall_in_words, value_in_words
 from lightoff.engine.entries import Entry, ReadsEntry, RepairEntry, SourceEntry
 from lightoff.engine.machine.sequence import SPENT
@@ -122,7 +122,11 @@ def show_repair(knowledge: Knowledge, repair: RepairEntry) -> None:
     screen.say(screen.text((repair.title, "head"), head))
     screen.say()
     _show_cautions(knowledge, repair.hazards)
-    screen.field("How", *repair.how, bullet="- ")
+    tools = [knowledge.tools[tool].name for tool in repair.tools]
+    screen.field("Tools", *filter(None, ["; ".join(tools)]))
+    screen.field("Replaced", *filter(None, [repair.replaced_whole]))
+    lines.show(lines.section_lines(repair.sections))
+    screen.say()
     screen.field("Mends", *filter(None, [", ".join(_needing(knowledge, repair))]))
     screen.field("Source", repair.source)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from concurrent.futures import Future
 from contextlib import suppress
 from datetime import datetime
@@ -20,28 +20,22 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from lightoff.cli import job_screens, safety_screens, screen
-from lightoff.cli.danger import (
-    ON_ARRIVAL,
-    STANDING_NOTE,
-    read_signs,
-    signs_in_words,
-    what_to_do,
-)
+from lightoff.cli import screen
 from lightoff.cli.lines import show
 from lightoff.cli.main import STOPPED
-from lightoff.engine.reasoning.job import AnyEvent, Closed, JobState, replay
+from lightoff.engine.reasoning.job import AnyEvent, JobState, Started, replay
 from lightoff.engine.reasoning.journal import JobError, Journal, latest, read
 
 if TYPE_CHECKING:
+    from lightoff.cli.job_state import Diagnoses
     from lightoff.engine.model import Furnace, Knowledge
+    from lightoff.engine.reasoning.advice import Person
     from lightoff.engine.reasoning.diagnosis import Diagnosis
 
 T = TypeVar("T")
 
 PROMPT = "> "
 RESUME = "lightoff diagnose --resume"
-NONE = ("n", "no", "none")
 
 
 class InputEnded(Exception):  # noqa: N818
@@ -51,9 +45,11 @@ class InputEnded(Exception):  # noqa: N818
 # --- commands ---------------------------------------------------------------------
 
 
-def new_job(knowledge: Knowledge, furnace: Furnace | None, folder: Path | None) -> int:
-    """Diagnose from the beginning; the exit code. The furnace is asked for if not given."""
-    return Conversation(knowledge, folder).guarded(lambda talk: talk.anew(furnace))
+def new_job(
+    knowledge: Knowledge, furnace: Furnace | None, folder: Path | None, person: Person
+) -> int:
+    """Diagnose from the beginning; the exit code. The furnace is found out if not given."""
+    return Conversation(knowledge, folder).guarded(lambda talk: talk.anew(furnace, person))
 
 
 def resumed_job(knowledge: Knowledge, folder: Path | None) -> int:
@@ -103,16 +99,18 @@ class Conversation:
                 self.journal.close()
         return 0
 
-    def anew(self, furnace: Furnace | None) -> None:
+    def anew(self, furnace: Furnace | None, person: Person) -> None:
         """The furnace is predicted while the person makes safe."""
-        predicted = None if furnace is None else self._predicted(furnace)
         self._tell_of_unfinished()
-        signs = self._make_safe(first=True)
-        if furnace is None or predicted is None:
-            furnace = choose_furnace(list(self.knowledge.furnaces.values()))
-            predicted = self._predicted(furnace)
-        self.journal = Journal.create(self.folder, furnace.id, now(), version())
-        self._begin(predicted, signs)
+        started = Started(
+            time=now(),
+            furnace="" if furnace is None else furnace.id,
+            version=version(),
+            lacks=tuple(sorted(person.lacks)),
+            licence=person.licence,
+        )
+        first = furnace or next(iter(self.knowledge.furnaces.values()))
+        self._talk(self._diagnoses(first), (started,))
 
     def resume(self) -> None:
         path = latest(self.folder)
@@ -123,19 +121,28 @@ class Conversation:
         self.journal = Journal.open(path)
         if self.journal.notice:
             screen.say(self.journal.notice, "warn", stderr=True)
-        furnace = self.knowledge.furnaces.get(self.journal.state.furnace)
-        if furnace is None:
-            raise _outdated(path, f"furnace {self.journal.state.furnace}")
-        predicted = self._predicted(furnace)
-        screen.say(f"{job_in_words(path, self.journal.state)}, on {furnace.entry.name}.", "head")
-        signs = self._make_safe(first=False)
-        _check_known(path, predicted.result(), self.journal.state)
-        self._begin(predicted, signs)
+        job = self.journal.state
+        furnaces = self.knowledge.furnaces
+        if job.furnace and job.furnace not in furnaces:
+            raise _outdated(path, f"furnace {job.furnace}")
+        furnace = furnaces[job.furnace] if job.furnace else next(iter(furnaces.values()))
+        diagnoses = self._diagnoses(furnace)
+        on = f", on {furnace.entry.name}" if job.furnace else ""
+        screen.say(f"{job_in_words(path, job)}{on}.", "head")
+        _check_known(path, diagnoses, job)
+        self._talk(diagnoses, self.journal.events)
 
-    def _predicted(self, furnace: Furnace) -> Future[Diagnosis]:
+    def _diagnoses(self, first: Furnace) -> Diagnoses:
+        """The diagnoses of all furnaces; that of the first is begun at once."""
+        from lightoff.cli.job_state import Diagnoses
         from lightoff.engine.reasoning.diagnosis import Diagnosis
 
-        return in_background(lambda: Diagnosis.of(self.knowledge, furnace.id))
+        begun = in_background(lambda: Diagnosis.of(self.knowledge, first.id))
+
+        def make(furnace: str) -> Diagnosis:
+            return begun.result() if furnace == first.id else Diagnosis.of(self.knowledge, furnace)
+
+        return Diagnoses(self.knowledge, make)
 
     def _tell_of_unfinished(self) -> None:
         # A journal that cannot be read does not stand in the way of a new job.
@@ -148,65 +155,56 @@ class Conversation:
         except JobError as error:
             screen.say(str(error), "warn", stderr=True)
 
-    def _make_safe(self, first: bool) -> tuple[str, ...]:
-        """Signs to stop work at that the person names; cannot be passed without an answer."""
-        standing_note = self.knowledge.cautions[STANDING_NOTE]
-        notes = standing_note.text if first else [standing_note.short]
-        signs = signs_in_words(self.knowledge.cautions, ON_ARRIVAL)
-        show(safety_screens.make_safe_lines(notes, signs))
-        while True:
-            entered = ask().lower()
-            if entered in NONE:
-                return ()
-            if entered == "q":
-                raise InputEnded
-            found = read_signs(entered, ON_ARRIVAL)
-            if found:
-                return found
-            screen.say(safety_screens.LOOK_FIRST, "warn")
-
-    def _begin(self, predicted: Future[Diagnosis], signs: tuple[str, ...]) -> None:
-        if signs:
-            self._put_down(Closed(time=now(), how="left"))
-            show(safety_screens.stop_lines(what_to_do(self.knowledge.cautions, signs)))
-        else:
-            self._question_by_question(predicted.result())
-
-    def _question_by_question(self, diagnosis: Diagnosis) -> None:
+    def _talk(self, diagnoses: Diagnoses, so_far: tuple[AnyEvent, ...]) -> None:
+        """Question by question; a new job is on disk from its first answer on."""
+        from lightoff.cli import job_screens
         from lightoff.cli.interview import begin, step
         from lightoff.cli.job_state import Ended
 
-        assert self.journal is not None
-        state, view = begin(diagnosis, self.journal.events)
+        state, events, view = begin(diagnoses, so_far)
+        self._put_down(so_far[0], events)
         show(job_screens.view_lines(view))
         while not isinstance(state.mode, Ended):
             state, events, view = step(state, ask(), now())
-            for event in events:
-                self._put_down(event)
+            self._put_down(so_far[0], events)
             show(job_screens.view_lines(view))
         if state.mode.how is None:
             self._say_saved()
 
-    def _put_down(self, event: AnyEvent) -> None:
-        assert self.journal is not None
-        self.journal.append(event)
+    def _put_down(self, start: AnyEvent, events: tuple[AnyEvent, ...]) -> None:
+        """Events on disk; the first of a new job bring its journal about."""
+        if events and self.journal is None:
+            assert isinstance(start, Started)
+            self.journal = Journal.create(self.folder, start)
+        for event in events:
+            assert self.journal is not None
+            self.journal.append(event)
 
     def _interrupted(self) -> None:
         print()
-        if self.journal is None:
-            screen.say("Stopped before the first question; there is nothing to save.")
-        elif self.journal.state.closed is None:
+        if self.journal is None or self.journal.state.closed is None:
             self._say_saved()
 
     def _say_saved(self) -> None:
-        show([job_screens.saved_line(self.resume_command)])
+        from lightoff.cli import job_screens
+
+        if self.journal is None:
+            screen.say("Stopped before the first question; there is nothing to save.")
+        else:
+            show([job_screens.saved_line(self.resume_command)])
 
 
 # --- a resumed journal against what is known now ----------------------------------
 
 
-def _check_known(path: Path, diagnosis: Diagnosis, job: JobState) -> None:
+def _check_known(path: Path, diagnoses: Diagnoses, job: JobState) -> None:
     """JobError if the journal speaks of what this version does not know."""
+    from lightoff.engine.reasoning.answers import ReadingError
+
+    try:
+        diagnosis = diagnoses.of(job)
+    except ReadingError as error:
+        raise _outdated(path, f"a reading that was told ({error})") from None
     outcomes = dict(zip(diagnosis.table.checks, diagnosis.table.outcomes, strict=True))
     for finding in job.findings:
         known = outcomes.get(finding.check, ())
@@ -233,20 +231,6 @@ def job_in_words(path: Path, job: JobState) -> str:
 
 
 # --- the terminal -----------------------------------------------------------------
-
-
-def choose_furnace(furnaces: Sequence[Furnace]) -> Furnace:
-    """The furnace that the person stands before, by number."""
-    if len(furnaces) == 1:
-        return furnaces[0]
-    show(safety_screens.furnace_lines(furnaces))
-    while True:
-        entered = ask()
-        named = [each for each in furnaces if each.id == entered]
-        number = int(entered) if entered.isascii() and entered.isdecimal() else 0
-        if named or 1 <= number <= len(furnaces):
-            return named[0] if named else furnaces[number - 1]
-        screen.say(f"Type a number from 1 to {len(furnaces)}.", "warn")
 
 
 def ask() -> str:

@@ -3,35 +3,64 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
 from lightoff.cli.danger import Caution
 from lightoff.cli.lines import Line, Lines, numbered, sign_lines
-
-if TYPE_CHECKING:
-    from lightoff.engine.model import Furnace
-
-LOOK_FIRST = "Look, smell and listen first. Then type the number of what you find, or n for none."
+from lightoff.cli.views import Feature, FurnaceList, Signs
 
 
-def make_safe_lines(notes: Iterable[str], signs: Iterable[str]) -> Lines:
+def make_safe_lines(shown: Signs) -> Lines:
     """What comes first on every job, and the signs to stop work at."""
     return [
         Line("Make safe first.", "head"),
-        *(Line(f"- {note}", indent=2, hang=2) for note in notes),
-        Line("Is there any of these?", "next"),
-        *sign_lines(signs),
-        Line("Type its number, or n if you looked and there is none (q leaves)."),
+        *(Line(f"- {note}", indent=2, hang=2) for note in shown.notes),
+        *sign_lines(shown.signs),
+        *make_safe_keys(),
     ]
 
 
-def furnace_lines(furnaces: Iterable[Furnace]) -> Lines:
-    """Types of furnace by number, with what tells them from others at a glance."""
-    lines: Lines = [Line(), Line("Which furnace is it?", "next")]
-    for number, furnace in enumerate(furnaces, start=1):
-        lines.append(Line(f"{number}  {furnace.entry.name}", "name", indent=2, hang=3))
-        lines.append(Line("; ".join(furnace.entry.seen), indent=5))
-    return [*lines, Line("Type its number.")]
+def make_safe_keys() -> Lines:
+    """How the signs of danger are answered."""
+    return [
+        Line("Type the number of each that is so, or n if you looked and none is.", "next"),
+        Line("q leave", "note"),
+    ]
+
+
+def feature_lines(shown: Feature) -> Lines:
+    """Something to look at that tells the furnaces apart."""
+    return [
+        Line(),
+        Line(f"--- Which furnace is it? ({shown.left} types left) ---", "head"),
+        Line(shown.ask, "next"),
+        *numbered(shown.how),
+        *sign_lines(shown.values),
+        Line("Type the number of what you see, or ? if you cannot tell."),
+        Line(KEYS_WHILE_IDENTIFYING, "note"),
+    ]
+
+
+KEYS_WHILE_IDENTIFYING = "b back   ! danger, stop work   q save and leave"
+
+
+def furnace_lines(shown: FurnaceList) -> Lines:
+    """The furnace to be confirmed, or types to choose from by number."""
+    if len(shown.rows) == 1 and not shown.contradicted:
+        name, seen = shown.rows[0]
+        return [
+            Line(),
+            Line(f"--- The furnace: {name} ---", "head"),
+            *(Line(f"- {words}", indent=2, hang=2) for words in seen),
+            Line("Is this what you see? Type y if it is, n if not.", "next"),
+            Line(KEYS_WHILE_IDENTIFYING, "note"),
+        ]
+    doubt = [Line("What you saw fits none of the furnaces known here.", "warn")]
+    lines: Lines = [Line(), *(doubt if shown.contradicted else [])]
+    lines.append(Line("Which furnace is it?", "next"))
+    for number, (name, seen) in enumerate(shown.rows, start=1):
+        lines.append(Line(f"{number}  {name}", "name", indent=2, hang=3))
+        lines.append(Line("; ".join(seen), indent=5))
+    return [*lines, Line("Type its number."), Line(KEYS_WHILE_IDENTIFYING, "note")]
 
 
 def stop_lines(stop: Iterable[Caution]) -> Lines:

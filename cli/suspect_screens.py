@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from lightoff.cli.asides import Listing, Why
 from lightoff.cli.lines import Line, Lines
-from lightoff.cli.views import Why
 from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, percent
 
 
@@ -25,10 +25,10 @@ def _for(faults: str) -> str:
 def suspects_lines(shown: Suspects) -> Lines:
     """The table of suspects."""
     lines: Lines = [Line(), Line("Suspects:", "head")]
-    for share, part, fault, repair in shown.rows:
+    for number, (share, part, fault, repair) in enumerate(shown.rows, start=1):
         where = f"{part}: {fault}" if part else fault
         then = f"; {repair}" if repair else ""
-        lines.append(Line(f"{percent(share):>4}  {where}{then}", indent=1, hang=6))
+        lines.append(Line(f"{number:>2}  {percent(share):>4}  {where}{then}", indent=1, hang=10))
     if shown.more:
         more = f"and {shown.more} more, together {percent(shown.share_of_more)}."
         lines.append(Line(more, "note", indent=2))
@@ -39,6 +39,7 @@ def why_lines(shown: Why) -> Lines:
     """What a check is for."""
     lines = [
         Line(),
+        *([Line(f"A rule wants it: {shown.wanted}")] if shown.wanted else []),
         Line(
             f"Why this check: for {minutes_in_words(shown.minutes)} it is expected to tell apart "
             f"{percent(shown.gain)} of the pairs of suspects that need different repairs."
@@ -52,3 +53,8 @@ def why_lines(shown: Why) -> Lines:
         then = ", ".join(f"{repair} {percent(share)}" for repair, share in after.repairs[:2])
         lines.append(Line(f"{after.outcome} ({percent(after.chance)}): then {then}", "", 2, 2))
     return lines
+
+
+def listing_lines(shown: Listing) -> Lines:
+    """A head, and what stands under it."""
+    return [Line(), Line(shown.head, "head"), *(Line(row, "", 2, 3) for row in shown.rows)]

@@ -2,41 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from lightoff.cli.danger import Caution, cautions_of
+from lightoff.cli.asides import Aside
+from lightoff.cli.danger import STANDING_NOTE, Caution, cautions_of
+from lightoff.cli.setup import setup_to_change
 from lightoff.cli.wording import (
-    MATTERS,
     Standing,
-    Suspects,
     capital,
     class_of,
     evidence,
-    minutes_in_words,
-    percent,
-    repair_title,
     standing,
     suspect_name,
 )
-from lightoff.engine.model import Check, Knowledge
+from lightoff.engine.entries import Phase
+from lightoff.engine.model import Furnace, Knowledge
+from lightoff.engine.reasoning.advice import Advice as RuleAdvice
 from lightoff.engine.reasoning.answers import bare_unit
-from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.explain import WhyCheck, why_check
+from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, Identification, LookFor
 from lightoff.engine.reasoning.job import Closing, JobState
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
-
-POWER_FIRST = ("power", "call", "gas", "door", "manometer", "meter")
-POWER_LAST = ("gas", "door", "manometer", "meter", "power", "call")
-CLOSING = ("meter", "manometer", "gas", "door", "power", "call")
-"""Orders in which the set-up is changed: where power goes off, where it stays or goes on,
-and where all is put back."""
-
-LEFT_OFF = frozenset({"power", "gas", "call"})
-"""Aspects that nobody puts back where the furnace is not proved."""
 
 STAYS_OFF = frozenset({"shut-down-and-tag"})
 """Repairs after which the furnace is not lit again."""
@@ -59,8 +48,15 @@ class Question:
     unit: str
     minutes: float
     standing: Standing
+    phase: Phase = "narrow"
+    wanted: str = ""
+    """Why a rule wants it, in its words."""
+    timed: bool = False
+    """The seconds may be told behind the answer."""
     further: bool = False
     """Looked for although a repair is advised."""
+    volunteered: bool = False
+    """The person wants to tell it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,34 +71,60 @@ class Advice:
     runner_up: str
     evidence: tuple[str, ...]
     cautions: tuple[Caution, ...]
-    how: tuple[str, ...]
+    tools: tuple[str, ...]
+    replaced: str
+    """What is usually replaced as an assembly and what as a part; "" if nothing is."""
+    sections: tuple[tuple[str, tuple[str, ...]], ...]
+    """Section of the repair -> what to do, in the order of doing."""
     minutes: float
     stays_off: bool
     """The furnace is not lit again after this."""
+    obligations: tuple[str, ...] = ()
+    """What must be done besides."""
+    open_items: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class After:
-    """What one outcome would leave: its chance, and the likeliest repairs then."""
+class Signs:
+    """Signs of danger to be looked for, by number, behind what comes first on every job."""
 
-    outcome: str
-    chance: float
-    repairs: tuple[tuple[str, float], ...]
+    notes: tuple[str, ...]
+    signs: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Why:
-    """Why this check: its minutes, the share of doubt it settles, what it may leave.
+class Feature:
+    """Something to look at that tells one type of furnace from others."""
 
-    `repair_now` and `repair_after` are the expected minutes of repairing by the best
-    guess, now and after the check.
+    ask: str
+    how: tuple[str, ...]
+    values: tuple[str, ...]
+    left: int
+
+
+@dataclass(frozen=True, slots=True)
+class FurnaceList:
+    """Types of furnace by number: name, and what is seen of each.
+
+    One alone is to be confirmed. `contradicted` if what was seen fits none.
     """
 
-    minutes: float
-    gain: float
-    repair_now: float
-    repair_after: float
-    outcomes: tuple[After, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+    contradicted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CheckList:
+    """Checks by number, of which the person wants to tell one."""
+
+    asks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenList:
+    """What must be put right before the job may be closed."""
+
+    items: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +161,23 @@ class Parting:
     put_back: tuple[str, ...] = ()
     stop: tuple[Caution, ...] = ()
     stays_off: bool = False
+    obligations: tuple[str, ...] = ()
+    open_items: tuple[str, ...] = ()
 
 
-Screen = Question | Advice | RepairList | Trial | Dangers | Parting
+Screen = (
+    Signs
+    | Feature
+    | FurnaceList
+    | Question
+    | Advice
+    | RepairList
+    | Trial
+    | CheckList
+    | OpenList
+    | Dangers
+    | Parting
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,72 +189,92 @@ class View:
     """
 
     screen: Screen
-    note: str | Suspects | Why = ""
+    note: str | Aside = ""
     refused: bool = False
     again: bool = False
-
-
-# --- cautions and set-up ----------------------------------------------------------
-
-
-def setup_to_change(diagnosis: Diagnosis, check: Check, state: JobState) -> tuple[str, ...]:
-    """What to bring into another state before a check, in words, in a safe order."""
-    now = diagnosis.setup_now(state)
-    changes = {aspect: to for aspect, to in check.setup.items() if now.get(aspect) != to}
-    order = POWER_FIRST if check.setup.get("power") == "off" else POWER_LAST
-    return _in_words(diagnosis.knowledge, changes, order)
-
-
-def setup_to_put_back(
-    diagnosis: Diagnosis, state: JobState, to_run: bool = True
-) -> tuple[str, ...]:
-    """What to bring back to how it was on arrival, in words; all of it only `to_run` it."""
-    start, now = diagnosis.costs.start, diagnosis.setup_now(state)
-    left = frozenset() if to_run else LEFT_OFF
-    changes = {
-        aspect: to for aspect, to in start.items() if now.get(aspect) != to and aspect not in left
-    }
-    return _in_words(diagnosis.knowledge, changes, CLOSING)
-
-
-def _in_words(
-    knowledge: Knowledge, changes: Mapping[str, str], usual: Sequence[str]
-) -> tuple[str, ...]:
-    order = [*usual, *(aspect for aspect in changes if aspect not in usual)]
-    return tuple(
-        knowledge.aspects[aspect].how[changes[aspect]] for aspect in order if aspect in changes
-    )
 
 
 # --- screens ----------------------------------------------------------------------
 
 
+def signs(knowledge: Knowledge, first: bool) -> Signs:
+    """The signs of danger that are asked for; the standing note in full on arrival."""
+    checks = next(iter(knowledge.checks.values())).values()
+    note = knowledge.cautions[STANDING_NOTE]
+    return Signs(
+        tuple(note.text) if first else (note.short,),
+        tuple(check.entry.ask for check in checks if check.entry.phase == "make-safe"),
+    )
+
+
+def identifying(what: Identification) -> Feature | FurnaceList:
+    """What is asked to find out the type of furnace."""
+    match what:
+        case LookFor(feature=feature, left=left):
+            values = tuple(feature.values.values())
+            return Feature(feature.ask, tuple(feature.how), values, left)
+        case Confirm(furnace=furnace):
+            return FurnaceList((_furnace(furnace),))
+        case ChooseAmong(furnaces=furnaces, contradicted=contradicted):
+            return FurnaceList(tuple(map(_furnace, furnaces)), contradicted)
+
+
+def _furnace(furnace: Furnace) -> tuple[str, tuple[str, ...]]:
+    return furnace.entry.name, tuple(furnace.entry.seen)
+
+
 def question(
-    diagnosis: Diagnosis, state: JobState, decision: Decision, told: Collection[str], further: bool
+    diagnosis: Diagnosis,
+    state: JobState,
+    said: RuleAdvice,
+    decision: Decision,
+    told: Collection[str],
+    *,
+    phase: Phase = "narrow",
+    wanted: str = "",
+    further: bool = False,
+    volunteered: bool = False,
 ) -> Question:
     """The check that a decision names, ready to be asked."""
     assert decision.check is not None
     check = diagnosis.checks[decision.check]
+    warned = [each.text for each in said.cautions if each.text not in told]
     return Question(
-        number=len(state.findings) + 1,
+        number=_checks_made(diagnosis, state) + 1,
         check=check.id,
         ask=check.entry.ask,
         how=tuple(check.entry.how),
-        setup=setup_to_change(diagnosis, check, state),
-        cautions=cautions_of(diagnosis.knowledge.cautions, check.entry.hazards, told),
+        setup=() if volunteered else setup_to_change(diagnosis, check, state),
+        cautions=cautions_of(diagnosis.knowledge.cautions, [*warned, *check.entry.hazards], told),
         outcomes=tuple(capital(outcome.text) for outcome in check.outcomes),
         unit=bare_unit(check),
         minutes=decision.minutes or 0.0,
-        standing=standing(diagnosis, diagnosis.belief(state)),
+        standing=standing(diagnosis, said.belief),
+        phase=phase,
+        wanted=wanted,
+        timed=check.entry.reads.stalls and check.entry.phase == "watch",
         further=further,
+        volunteered=volunteered,
     )
 
 
+def _checks_made(diagnosis: Diagnosis, state: JobState) -> int:
+    """How many answers were given, the signs of danger left aside."""
+    answered = [each.check for each in state.findings if each.outcome is not None]
+    return sum(diagnosis.checks[each].entry.phase != "make-safe" for each in answered)
+
+
 def advice(
-    diagnosis: Diagnosis, belief: Belief, decision: Decision, told: Collection[str]
+    diagnosis: Diagnosis,
+    said: RuleAdvice,
+    decision: Decision,
+    told: Collection[str],
+    open_items: tuple[str, ...],
 ) -> Advice:
     """The repair that a decision advises, or what to do where it advises none."""
     assert decision.kind != "check"
+    belief = said.belief
+    warned = [each.text for each in said.cautions]
     repair = diagnosis.knowledge.repairs[decision.repair or INSTEAD_OF_REPAIR[decision.kind]]
     suspects = suspects_of(belief)
     wanted = decision.repair or decision.leading
@@ -232,45 +288,16 @@ def advice(
         because=_because(diagnosis, own),
         runner_up=suspect_name(diagnosis, other),
         evidence=evidence(diagnosis, belief, wanted, class_of(other)),
-        cautions=cautions_of(diagnosis.knowledge.cautions, repair.hazards, told),
-        how=tuple(repair.how),
+        cautions=cautions_of(diagnosis.knowledge.cautions, [*warned, *repair.hazards], told),
+        tools=tuple(diagnosis.knowledge.tools[tool].name for tool in repair.tools),
+        replaced=repair.replaced_whole,
+        sections=repair.sections,
         minutes=repair.minutes,
         stays_off=decision.repair in STAYS_OFF,
+        obligations=tuple(each.text for each in said.obligations),
+        open_items=open_items,
     )
 
 
 def _because(diagnosis: Diagnosis, suspect: Suspect) -> str:
     return " ".join(diagnosis.furnace.faults[fault].entry.because for fault in suspect.faults)
-
-
-def why(diagnosis: Diagnosis, belief: Belief, state: JobState, check: str) -> Why:
-    """What a check is for, at this point of a job."""
-    told = why_check(belief, diagnosis.costs, check, diagnosis.setup_now(state))
-    return Why(
-        minutes=told.minutes,
-        gain=told.gain,
-        repair_now=told.repair_now,
-        repair_after=told.repair_after,
-        outcomes=_after_outcomes(diagnosis, told),
-    )
-
-
-def _after_outcomes(diagnosis: Diagnosis, told: WhyCheck) -> tuple[After, ...]:
-    texts = {outcome.id: outcome.text for outcome in diagnosis.checks[told.check].outcomes}
-    return tuple(
-        After(
-            capital(texts[each.outcome]),
-            each.chance,
-            tuple((repair_title(diagnosis.knowledge, id_), share) for id_, share in each.leading),
-        )
-        for each in told.outcomes
-        if each.chance >= MATTERS
-    )
-
-
-def why_in_a_line(why: Why) -> str:
-    """For scripts: the same in one sentence."""
-    return (
-        f"It takes {minutes_in_words(why.minutes)} and is expected to tell apart "
-        f"{percent(why.gain)} of the pairs of suspects that need different repairs."
-    )

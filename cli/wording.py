@@ -11,6 +11,7 @@ from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.belief import Belief, Finding, repair_class
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.explain import weights_of
+from lightoff.engine.reasoning.job import AS_READ
 from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 
@@ -138,6 +139,8 @@ def change(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:
 
 def finding_in_words(diagnosis: Diagnosis, finding: Finding) -> str:
     """A finding as a person would note it: what was checked, and what came of it."""
+    if finding.outcome == AS_READ:
+        return f"{diagnosis.checks[finding.check].entry.ask.rstrip('?')}: {finding.entered}"
     subject = capital(finding.check.replace("-", " "))
     if finding.outcome is None:
         return f"{subject}: not known"

@@ -67,18 +67,46 @@ class AspectEntry(Entry, frozen=True, kw_only=True):
     """What the person does to bring it into each state."""
     sets: dict[str, dict[str, Scalar]] = {}
     """State -> PART.VALUE -> what it is while so: with the door off, its switch is held in."""
+    source: str
+
+
+REPAIR_SECTIONS = ("isolate", "take-out", "look", "refit", "restore", "before-it-runs")
+"""The sections of a repair, in the order in which a person does them."""
 
 
 class RepairEntry(Entry, frozen=True, kw_only=True):
-    """What a person does about a fault (knowledge/repairs/*.yaml)."""
+    """What a person does about a fault (knowledge/repairs/*.yaml).
+
+    A section that has nothing to say is left out; a repair that takes nothing out has no
+    `take-out` and no `refit`.
+    """
 
     id: str
     title: str
     minutes: float
     price: Price
     hazards: Words = []
-    how: Words
+    tools: Words = []
+    isolate: Words = []
+    """How the furnace is made safe, and what must be proved or read before that."""
+    take_out: Words = []
+    """Panels, fasteners, connectors, gaskets and hoses as a hand meets them."""
+    look: Words = []
+    """What the part that came out, or its surroundings, tell about the cause."""
+    refit: Words = []
+    restore: Words = []
+    """Gas, power, water seals and doors brought back."""
+    before_it_runs: Words = []
+    """What is checked, at rest and in watched calls, before it is left to run."""
+    replaced_whole: str = ""
+    """What is usually replaced as an assembly and what as a part; "" if nothing is."""
     source: str
+
+    @property
+    def sections(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Name and lines of each section that says something, in the order of doing."""
+        lines = ((name, getattr(self, name.replace("-", "_"))) for name in REPAIR_SECTIONS)
+        return tuple((name, tuple(said)) for name, said in lines if said)
 
 
 class FaultEntry(Entry, frozen=True, kw_only=True):
@@ -220,6 +248,17 @@ class CallEntry(Entry, frozen=True, kw_only=True):
     watched: str
 
 
+class FeatureEntry(Entry, frozen=True, kw_only=True):
+    """Something by which one type of furnace is told from others (knowledge/identify.yaml)."""
+
+    id: str
+    ask: str
+    how: Words = []
+    values: dict[str, str]
+    """Value -> what to look for, in words."""
+    source: str
+
+
 class FurnaceEntry(Entry, frozen=True, kw_only=True):
     """One type of furnace (knowledge/furnaces/*.yaml)."""
 
@@ -228,6 +267,8 @@ class FurnaceEntry(Entry, frozen=True, kw_only=True):
     about: str
     seen: Words
     """What tells this type from others at a glance."""
+    features: dict[str, str] = {}
+    """Feature -> its value on this type; one left out may be anything."""
     gas: Literal["natural-gas", "propane"]
     site: dict[str, str]
     plate: dict[str, str]

@@ -7,13 +7,14 @@ themselves are in `entries`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from lightoff.engine.entries import (
     AspectEntry,
     CautionEntry,
     CheckEntry,
     FaultEntry,
+    FeatureEntry,
     FurnaceEntry,
     PartEntry,
     RepairEntry,
@@ -242,3 +243,5 @@ class Knowledge:
     rules: Mapping[str, Rule]
     places: Mapping[tuple[str, str], Place]
     """(kind of entry, id) -> where it stands; a fault of a part as PART.FAULT."""
+    features: Mapping[str, FeatureEntry] = field(default_factory=dict)
+    """What tells the types of furnace apart, in the order of asking where all is even."""

@@ -7,6 +7,7 @@ from lightoff.engine import library
 FURNACE = "furnaces/small.yaml"
 PARTS = "parts/all.yaml"
 CHECKS = "checks/all.yaml"
+RULES = "rules/all.yaml"
 
 
 def part(id_: str, kind: str, values: str = "", faults: str = "") -> str:
@@ -37,11 +38,12 @@ SMALL = {
     "setups.yaml": (
         '- {id: power, name: Power, start: "on", minutes: {on: 1, off: 2}, '
         "how: {on: Close it., off: Open it.},\n"
-        "   sets: {on: {cock.handle: along-pipe, other.handle: x}}}\n"
+        "   sets: {on: {cock.handle: along-pipe, other.handle: x}}, source: common-practice}\n"
     ),
     "repairs/all.yaml": (
         "- {id: mend, title: Mend it, minutes: 20, price: low, hazards: [live],\n"
-        "   how: [Mend it.], source: common-practice}\n"
+        "   isolate: [Open it.], take-out: [Take it out.], refit: [Put it in.],\n"
+        "   before-it-runs: [Try it.], replaced-whole: The part., source: common-practice}\n"
     ),
     PARTS: part("supply", "supply", "volts: 120 V, source-resistance: 0.3 ohm")
     + part(
@@ -142,6 +144,55 @@ SMALL = {
   outcomes: {sound: good, cracked: cracked}
   provokes: [heat]
   minutes: 1
+- id: since-when
+  area: a
+  by: ask
+  ask: Did it come suddenly or slowly?
+  how: [Ask.]
+  reads: {told: true}
+  outcomes: {sudden: sudden, slow: slow}
+  phase: customer
+  opens: the cover
+  words: [onset]
+  minutes: 1
+""",
+    RULES: """\
+- id: slow-onset
+  says: What comes slowly is wear.
+  when: [{found: since-when, is: slow}]
+  then: [{derive: wears-out}]
+  source: a-paper
+  examples:
+    fires: [{found: {since-when: slow}}]
+    spares: [{found: {since-when: sudden}}]
+- id: worn-draft
+  says: Wear that shows while draft is proved is in the way of the flue gas.
+  when: [{fact: wears-out}, {stalls-in: [proving-draft]}]
+  then: [{weigh: [igniter.aged, vent], by: 3}, {rule-out: hose.off}, {derive: draft-worn}]
+  source: from-memory
+  examples:
+    fires: [{found: {since-when: slow, stalls: draft-only}}]
+    spares: [{found: {since-when: slow}}, {facts: [wears-out]}]
+- id: look-at-the-vent
+  says: A vent that wears has a cause.
+  when: [{fact: draft-worn}, {suspect: vent, above: 30 %}, {found: volts-in-retry, above: 18 V}]
+  then: [{oblige: Find the cause.}, {ask: thermostat-looks}, {caution: live}]
+  source: common-practice
+  examples:
+    fires:
+      - found: {since-when: slow, volts-in-retry: 24 V}
+        stalls-in: proving-draft
+        suspects: {vent.blocked: 40 %}
+    spares:
+      - {found: {volts-in-retry: live}, facts: [draft-worn], suspects: {vent.blocked: 40 %}}
+- id: nothing-to-measure-with
+  says: It cannot be gone on with.
+  when: [{lacks-tool: meter}, {repaired: mend}, {licence: none}]
+  then: [{stop: live}, {hold-back: [volts-in-retry]}, {leave-open: Get a meter.}]
+  source: common-practice
+  examples:
+    fires: [{lacks: [meter], repaired: [mend], licence: none}]
+    spares: [{lacks: [meter], repaired: [mend]}]
 """,
     FURNACE: """\
 id: small

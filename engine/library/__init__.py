@@ -5,14 +5,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from lightoff.engine.library.checks import resolve_checks
 from lightoff.engine.library.files import Files, read_folder
 from lightoff.engine.library.furnaces import resolve_furnace
+from lightoff.engine.library.identifying import check_features, read_features
 from lightoff.engine.library.parts import read_parts
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Report
+from lightoff.engine.library.rules import resolve_rules
 from lightoff.engine.model import Knowledge, Place
 from lightoff.engine.strict_yaml import Problem
 
@@ -53,12 +56,16 @@ def check(folder: Path) -> tuple[Knowledge | None, list[Problem]]:
         what = "there are no knowledge files" if folder.is_dir() else "there is no such folder"
         place = Place(folder.name or str(folder), 1)
         return None, [Problem(place, what, "name a folder with sources.yaml, parts/, furnaces/")]
-    knowledge = _resolve(files, report)
+    references = References(files)
+    features = read_features(folder, report, references)
+    check_features(files.furnaces.items.values(), features)
+    knowledge = replace(_resolve(files, references), features=features)
+    if not report.noted:
+        references.note_unused_sources()
     return knowledge, report.problems()
 
 
-def _resolve(files: Files, report: Report) -> Knowledge:
-    references = References(files)
+def _resolve(files: Files, references: References) -> Knowledge:
     references.check_all()
     parts = read_parts(files, references)
     found = {
@@ -76,7 +83,7 @@ def _resolve(files: Files, report: Report) -> Knowledge:
         parts=files.parts.entries(),
         furnaces={id_: each.furnace for id_, each in resolved.items() if each.whole},
         checks={id_: checks[id_] for id_, each in resolved.items() if each.whole},
-        rules={},
+        rules=resolve_rules(files, resolved, checks, references),
         places=_places(files),
     )
 
@@ -92,6 +99,7 @@ def _places(files: Files) -> dict[tuple[str, str], Place]:
         "part": files.parts,
         "furnace": files.furnaces,
         "check": files.checks,
+        "rule": files.rules,
     }
     places = {
         (kind, id_): item.spot.place

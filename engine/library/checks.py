@@ -11,6 +11,7 @@ from lightoff.engine.library.furnaces import Resolved
 from lightoff.engine.library.parts import PROVOCATIONS
 from lightoff.engine.library.readings import (
     LacksError,
+    Reading,
     ReadingError,
     check_timing,
     part_of,
@@ -95,9 +96,18 @@ def _check_outcomes(entry: CheckEntry, spot: Spot) -> None:
         spot.at("outcomes", NOT_REACHED).wrong(f"{NOT_REACHED} is no outcome of yours", mend)
     if len(entry.outcomes) < 2:
         spot.at("outcomes").wrong("one outcome tells nothing", "give two or more")
+    if entry.reads.told:
+        _check_told(entry, spot.at("outcomes"))
     for id_ in entry.answers:
         if id_ not in entry.outcomes:
             spot.at("answers", id_).unknown("outcome", id_, entry.outcomes)
+
+
+def _check_told(entry: CheckEntry, spot: Spot) -> None:
+    """What is told has no band: each outcome stands for itself."""
+    for id_, words in entry.outcomes.items():
+        if words != id_:
+            spot.at(id_).wrong(f"{id_} is told, not read", f"write `{id_}: {id_}`")
 
 
 def _share(text: str, usual: float, spot: Spot) -> float:
@@ -153,7 +163,7 @@ def _resolve(entry: CheckEntry, furnace: Furnace, files: Files, spot: Spot) -> C
         **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
     }
     found = reading(entry.reads, furnace)
-    bands = read_bands(entry.outcomes, found, spot.at("outcomes"))
+    bands = _bands(entry, found, spot.at("outcomes"))
     return Check(
         id=entry.id,
         entry=entry,
@@ -164,6 +174,12 @@ def _resolve(entry: CheckEntry, furnace: Furnace, files: Files, spot: Spot) -> C
         misread=_share(entry.misread, MISREAD[entry.by], spot.at("misread")),
         setup=entry.setup,
     )
+
+
+def _bands(entry: CheckEntry, found: Reading, spot: Spot) -> dict[str, Band]:
+    if entry.reads.told:
+        return {id_: Band(words=frozenset((id_,))) for id_ in entry.outcomes}
+    return read_bands(entry.outcomes, found, spot)
 
 
 def _held(setup: Mapping[str, str], furnace: Furnace, files: Files) -> Overrides:

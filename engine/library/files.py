@@ -16,6 +16,7 @@ from lightoff.engine.entries import (
     FurnaceEntry,
     PartEntry,
     RepairEntry,
+    RuleEntry,
     SourceEntry,
     ToolEntry,
 )
@@ -27,8 +28,8 @@ from lightoff.engine.strict_yaml import Data, Problem, read
 E = TypeVar("E", bound=Entry)
 
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-_READ_ELSEWHERE = ("rules",)
-"""Folders of a knowledge folder that are not read here."""
+_READ_ELSEWHERE = ("identify.yaml",)
+"""Files of a knowledge folder that are not read here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ class Files:
     parts: Section[PartEntry]
     checks: Section[CheckEntry]
     furnaces: Section[FurnaceEntry]
+    rules: Section[RuleEntry]
 
 
 def read_folder(folder: Path, report: Report) -> Files:
@@ -86,6 +88,7 @@ def read_folder(folder: Path, report: Report) -> Files:
         parts=reader.section("parts/*.yaml", PartEntry),
         checks=reader.section("checks/*.yaml", CheckEntry),
         furnaces=reader.section("furnaces/*.yaml", FurnaceEntry),
+        rules=reader.section("rules/*.yaml", RuleEntry, needed=False),
     )
     reader.refuse_strays()
     return files
@@ -108,14 +111,14 @@ class _FolderReader:
     report: Report
     seen: set[Path] = field(default_factory=set)
 
-    def section(self, pattern: str, kind: type[E]) -> Section[E]:
+    def section(self, pattern: str, kind: type[E], needed: bool = True) -> Section[E]:
         section: Section[E] = Section()
         for path in sorted(self.folder.glob(pattern)):
             self.seen.add(path)
             section.files += 1
             for data, spot in self.items(path, kind):
                 _add(section, data, spot, kind)
-        if not section.files:
+        if needed and not section.files:
             mend = f"add {pattern.replace('*', 'NAME')}"
             self.report.add(Problem(Place(pattern, 1), "there is no such file", mend))
         return section

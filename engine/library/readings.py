@@ -23,7 +23,7 @@ SATISFIED = "satisfied"
 
 TIMED = ("volts", "amps", "microamps", "pressure", "gauge", "temperature", "flue", "sight", "sound")
 """Readings that depend on the step in which they are taken."""
-UNTIMED = ("ohms", "condition", "stalls", "seconds")
+UNTIMED = ("ohms", "condition", "stalls", "seconds", "told")
 """Readings that do not; `light` may be read in a step or at the end."""
 READINGS = (*TIMED, *UNTIMED, "light")
 
@@ -211,6 +211,11 @@ def _seconds(reads: ReadsEntry, furnace: Furnace) -> Reading:
     return Reading("time")
 
 
+def _told(reads: ReadsEntry, furnace: Furnace) -> Reading:
+    """What is told is known by its outcomes alone."""
+    return Reading()
+
+
 _READERS: dict[str, Callable[[ReadsEntry, Furnace], Reading]] = {
     "volts": _volts,
     "ohms": _ohms,
@@ -226,4 +231,5 @@ _READERS: dict[str, Callable[[ReadsEntry, Furnace], Reading]] = {
     "light": _light,
     "stalls": _stalls,
     "seconds": _seconds,
+    "told": _told,
 }

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, get_args
 
-from lightoff.engine.entries import AspectEntry, RepairEntry, SourceKind
+from lightoff.engine.entries import AspectEntry, PartEntry, RepairEntry, SourceKind
 from lightoff.engine.library.files import Files, Item, Section
 from lightoff.engine.library.report import Spot
 
@@ -16,11 +16,17 @@ PLAIN_SOURCES = frozenset(get_args(SourceKind)) - {"published"}
 
 @dataclass(frozen=True, slots=True)
 class References:
-    """Checks names against the entries; a kind that has no file at all is not checked."""
+    """Checks names against the entries; a kind that has no file at all is not checked.
+
+    Every entry with figures or claims names its source. Only faults may leave it out, for
+    "from-memory", checks for "common-practice", and fitted parts for "invented".
+    """
 
     files: Files
+    sources_used: set[str] = field(default_factory=set)
 
     def source(self, name: str, spot: Spot) -> None:
+        self.sources_used.add(name)
         if name not in PLAIN_SOURCES:
             _known("source", name, self.files.sources, spot)
 
@@ -42,18 +48,29 @@ class References:
             if aspect is not None and state not in aspect.entry.minutes:
                 spot.at(name).unknown(f"state of {name}", state, aspect.entry.minutes)
 
+    def note_unused_sources(self) -> None:
+        """Note sources that nothing names, once all that may name them was looked at."""
+        for id_, item in self.files.sources.items.items():
+            if id_ not in self.sources_used and id_ not in PLAIN_SOURCES:
+                mend = "name it where it belongs, or take it out"
+                item.spot.wrong(f"nothing comes from the source {id_}", mend)
+
     def check_all(self) -> None:
         """Check the entries that only refer to others, and the set-ups."""
         for caution in self.files.cautions.items.values():
             self.source(caution.entry.source, caution.spot.at("source"))
+        asked = _asked_for(self.files.parts)
         for repair in self.files.repairs.items.values():
             self._repair(repair)
+            _check_sections(repair, repair.entry.id in asked)
         for aspect in self.files.aspects.items.values():
+            self.source(aspect.entry.source, aspect.spot.at("source"))
             _check_aspect(aspect)
 
     def _repair(self, item: Item[RepairEntry]) -> None:
         self.source(item.entry.source, item.spot.at("source"))
         self.cautions(item.entry.hazards, item.spot.at("hazards"))
+        self.tools(item.entry.tools, item.spot.at("tools"))
         check_minutes(item.entry.minutes, item.spot.at("minutes"))
 
 
@@ -66,6 +83,27 @@ def check_minutes(minutes: float, spot: Spot) -> None:
 def _known(what: str, name: str, section: Section[Any], spot: Spot) -> None:
     if section.files and name not in section.named:
         spot.unknown(what, name, section.named)
+
+
+def _asked_for(parts: Section[PartEntry]) -> set[str]:
+    """The repairs that mend some fault; the others stand in for a repair."""
+    return {fault.repair for item in parts.items.values() for fault in item.entry.faults}
+
+
+def _check_sections(item: Item[RepairEntry], mends: bool) -> None:
+    """Note a repair that leaves a person alone half-way."""
+    entry, spot = item.entry, item.spot
+    if not entry.sections:
+        spot.wrong("this repair says nothing to do", "give it sections such as look and restore")
+    if mends and not entry.isolate:
+        spot.wrong("this repair has no isolate", "say how the furnace is made safe first")
+    if mends and not entry.before_it_runs:
+        spot.wrong("this repair has no before-it-runs", "say what is checked before it runs again")
+    if bool(entry.take_out) != bool(entry.refit):
+        spot.wrong("take-out and refit go together", "give both, or neither")
+    if entry.price != "none" and not entry.replaced_whole:
+        mend = "say in replaced-whole what is replaced as an assembly and what as a part"
+        spot.at("price").wrong("it costs parts and does not say which", mend)
 
 
 def _check_aspect(item: Item[AspectEntry]) -> None:

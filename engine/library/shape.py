@@ -149,7 +149,9 @@ def _keys(kind: type[Entry], path: YamlPath) -> list[str]:
 
 
 def _choices(kind: type[Entry], path: YamlPath) -> list[str]:
-    return [str(value) for value in getattr(_type_at(kind, path), "values", ())]
+    found = _type_at(kind, path)
+    kinds = getattr(found, "types", (found,))
+    return [str(value) for each in kinds for value in getattr(each, "values", ())]
 
 
 def _type_at(kind: type[Entry], path: YamlPath) -> object:

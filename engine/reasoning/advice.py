@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
 
 from lightoff.engine.entries import EffectEntry, Licence, Words
 from lightoff.engine.model import Check, Rule
+from lightoff.engine.outcomes import stalled_steps
 from lightoff.engine.reasoning.answers import ReadingError, reading
 from lightoff.engine.reasoning.belief import Belief, Finding, counted, posterior
 from lightoff.engine.reasoning.rules import RuleEngine
 from lightoff.engine.reasoning.table import Floats, Hypothesis, Table
-
-RULED_OUT = 0.001
-"""Factor on the odds of what a rule rules out: no rule is above every doubt."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +110,24 @@ class Adviser:
         }
         self._known: dict[object, tuple[Rule, ...]] = {}
 
+    @property
+    def rules(self) -> tuple[Rule, ...]:
+        """The rules of this furnace, in order."""
+        return self._engine.rules
+
+    def situation(
+        self, findings: Iterable[Finding], repaired: Iterable[str], person: Person
+    ) -> tuple[dict[str, tuple[str, float | None]], tuple[tuple[str, str], ...]]:
+        """What rules are run on: check -> outcome and reading; (subject, name) that hold."""
+        findings = tuple(findings)
+        return self._found(findings), self._held(findings, repaired, person)
+
+    def over(self, table: Table, checks: Mapping[str, Check]) -> Adviser:
+        """The same rules over a table with further checks, which no rule knows."""
+        other = copy(self)
+        other._table, other._checks = table, checks
+        return other
+
     def advise(
         self,
         findings: Iterable[Finding],
@@ -169,7 +186,7 @@ class Adviser:
         steps = {
             step
             for finding in counted(findings).values()
-            for step in self._stalled_steps(finding.check, str(finding.outcome))
+            for step in stalled_steps(self._checks[finding.check], str(finding.outcome))
         }
         return (
             *(("stalls-in", step) for step in sorted(steps)),
@@ -177,14 +194,6 @@ class Adviser:
             *(("lacks-tool", tool) for tool in sorted(person.lacks)),
             ("licence", person.licence),
         )
-
-    def _stalled_steps(self, check: str, outcome: str) -> frozenset[str]:
-        """Steps that an outcome says the watched call stalled in, if it says just one."""
-        reads = self._checks[check].entry.reads
-        if not reads.stalls or self._checks[check].trying:
-            return frozenset()
-        band = next(each.band for each in self._checks[check].outcomes if each.id == outcome)
-        return band.words if len(band.words) == 1 else frozenset()
 
 
 def leanings_of(table: Table, fired: Iterable[Rule]) -> Floats:

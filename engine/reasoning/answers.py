@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from lightoff.engine import units
 from lightoff.engine.model import NOT_REACHED, Check, Outcome
+from lightoff.engine.outcomes import outcome_index
 from lightoff.engine.reasoning.belief import Finding
-from lightoff.engine.reasoning.prediction import outcome_index
 
 BARE_UNIT = {
     "voltage": "V",

@@ -24,6 +24,11 @@ Flags = NDArray[np.bool_]
 
 CLEARLY_AHEAD = 0.9
 """Below this probability a repair is advised only when no check is worth its price."""
+AS_MUCH = 0.9
+"""A check tells as much as another if it cuts at least this share of what the other cuts."""
+COMPARABLE_SHARE, COMPARABLE_MINUTES = 1.5, 1.0
+"""The effort of a check is comparable up to this share of another's minutes, and so much
+more (from memory: what a careful person gives to keep fingers out of a live box)."""
 SEPARATES = 1e-3
 """Least share of the EC2 weight that a check must cut to be a candidate."""
 
@@ -184,7 +189,7 @@ def decide(
     """
     figures = assess(belief, costs, setup_now)
     open_ = candidates(belief, costs, figures, left_out, toolbox)
-    ranked = _ranked(figures, open_ & worthwhile(belief, figures))
+    ranked = _ranked(belief, costs, figures, open_ & worthwhile(belief, figures))
     if not ranked.size:
         return _repair_decision(belief, costs, figures)
     return _check_decision(belief, figures, ranked)
@@ -199,15 +204,44 @@ def look_further(
 ) -> Decision | None:
     """The check that tells most for its price, worth it or not; None if none tells anything."""
     figures = assess(belief, costs, setup_now)
-    ranked = _ranked(figures, candidates(belief, costs, figures, left_out, toolbox))
+    ranked = _ranked(
+        belief, costs, figures, candidates(belief, costs, figures, left_out, toolbox)
+    )
     return _check_decision(belief, figures, ranked) if ranked.size else None
 
 
-def _ranked(figures: Assessment, chosen: Flags) -> Indices:
-    """The chosen checks by EC2 weight cut per minute, best first."""
+def decision_for(belief: Belief, costs: Costs, setup_now: Setup, check: str) -> Decision:
+    """The decision to make a certain check; ValueError if the table lacks it."""
+    index = belief.table.checks.index(check)
+    return _check_decision(belief, assess(belief, costs, setup_now), np.array([index]))
+
+
+def _ranked(belief: Belief, costs: Costs, figures: Assessment, chosen: Flags) -> Indices:
+    """The chosen checks by EC2 weight cut per minute, best first.
+
+    A test on live parts is not the best where a safer check tells as much for comparable
+    effort: then that one is.
+    """
     indices = np.flatnonzero(chosen)
     rate = figures.gains[indices] / np.maximum(figures.prices[indices], np.finfo(float).tiny)
-    return np.asarray(indices[np.argsort(-rate, kind="stable")])
+    ranked = np.asarray(indices[np.argsort(-rate, kind="stable")])
+    live = np.array([belief.table.checks[index] in costs.live for index in ranked], dtype=np.bool_)
+    return safer_first(ranked, live, figures.gains[ranked], figures.minutes[ranked])
+
+
+def safer_first(ranked: Indices, live: Flags, gains: Floats, minutes: Floats) -> Indices:
+    """Ranked checks, with a safer one moved to the front if it does as well as a live first.
+
+    All of shape (checks,): indices best first, whether on live parts, what each cuts, minutes.
+    """
+    if not ranked.size or not live[0]:
+        return ranked
+    comparable = minutes <= minutes[0] * COMPARABLE_SHARE + COMPARABLE_MINUTES
+    safer = np.flatnonzero(~live & (gains >= AS_MUCH * gains[0]) & comparable)
+    if not safer.size:
+        return ranked
+    best = int(safer[0])
+    return np.concatenate([ranked[best : best + 1], np.delete(ranked, best)])
 
 
 def candidates(

@@ -34,6 +34,8 @@ HAZARD_MINUTES: Mapping[str, float] = {
 }
 """By hazard, the id of its caution."""
 OTHER_HAZARD_MINUTES = 0.25
+LIVE = frozenset({"live-line-voltage", "live-24-volt"})
+"""Hazards of a test on live parts."""
 VERIFY_MINUTES = 15.0
 """A call for heat watched to its end: closes every repair, and "nothing found"."""
 REFER_MINUTES = 120.0
@@ -60,6 +62,8 @@ class Costs:
     """Repair -> minutes with the price of the part and a verification call."""
     tools: tuple[frozenset[str], ...]
     """Per check, the tools it needs."""
+    live: frozenset[str] = frozenset()
+    """Ids of the checks on parts that are live."""
 
 
 def costs_of(
@@ -78,6 +82,7 @@ def costs_of(
         hazard_minutes=np.array([hazard_minutes(row.entry) for row in rows], dtype=np.float64),
         repair_minutes={name: repair_minutes(repair) for name, repair in repairs.items()},
         tools=tuple(frozenset(row.entry.tools) for row in rows),
+        live=frozenset(row.id for row in rows if not LIVE.isdisjoint(row.entry.hazards)),
     )
 
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from lightoff.engine import units
 from lightoff.engine.machine import probe
 from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Value
+from lightoff.engine.outcomes import outcome_index
 from lightoff.engine.reasoning.advice import ANYBODY, Advice, Adviser, Person
 from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.choice import Decision, decide, look_further
 from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
 from lightoff.engine.reasoning.job import JobState
-from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, outcome_index, predict
+from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, predict
 from lightoff.engine.reasoning.table import Table
 
 

@@ -8,22 +8,50 @@ from typing import Literal
 
 import msgspec
 
+from lightoff.engine.entries import Licence
 from lightoff.engine.reasoning.belief import Finding
 
 Closing = Literal["found", "left", "nothing"]
 
+Quantity = Literal["volts", "pressure", "amps", "microamps", "ohms", "seconds"]
+"""What a person may have read with no check asking for it."""
 
-class Event(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+AS_READ = "as-read"
+"""The outcome of a reading that was told: it is what was read."""
+
+
+class Event(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
     """Something that happened in a job, at `time` (ISO 8601, given by the caller)."""
 
     time: str
 
 
 class Started(Event, frozen=True, kw_only=True, tag="started"):
-    """The job began, on a type of furnace, with a version of the program."""
+    """The job began, with a version of the program.
+
+    `furnace` is "" while the type of furnace is still to be found out. `lacks` are the
+    tools that are not there, `licence` what the person may work on.
+    """
 
     furnace: str
     version: str
+    lacks: tuple[str, ...] = ()
+    licence: Licence = "gas"
+
+
+class Seen(Event, frozen=True, kw_only=True, tag="seen"):
+    """What tells one type of furnace from another was looked at; None for "don't know"."""
+
+    feature: str
+    value: str | None
+
+
+class Identified(Event, frozen=True, kw_only=True, tag="identified"):
+    """The type of furnace was found out."""
+
+    furnace: str
 
 
 class Found(Event, frozen=True, kw_only=True, tag="finding"):
@@ -32,6 +60,28 @@ class Found(Event, frozen=True, kw_only=True, tag="finding"):
     check: str
     outcome: str | None
     entered: str = ""
+    unasked: bool = False
+    """Told without being asked: nobody knows which door is off and what power is on now."""
+
+
+class Told(Event, frozen=True, kw_only=True, tag="told"):
+    """A reading was told that no check asks for.
+
+    `places` are two points, or one part; `during` is the step in which it was read, ""
+    where that does not matter. `value` is in SI units.
+    """
+
+    quantity: Quantity
+    places: tuple[str, ...]
+    during: str
+    value: float
+    entered: str
+
+    @property
+    def check(self) -> str:
+        """Id of the check that stands for this reading."""
+        words = ("told", self.quantity, *self.places, self.during)
+        return "-".join(word for word in words if word).lower()
 
 
 class Skipped(Event, frozen=True, kw_only=True, tag="skipped"):
@@ -46,8 +96,18 @@ class Repaired(Event, frozen=True, kw_only=True, tag="repaired"):
     repair: str
 
 
+class InterviewSkipped(Event, frozen=True, kw_only=True, tag="interview-skipped"):
+    """The questions that come before measuring were left out."""
+
+
+class Cleared(Event, frozen=True, kw_only=True, tag="cleared"):
+    """Something that had to be put right before the job may be closed was put right."""
+
+    item: str
+
+
 class Undone(Event, frozen=True, kw_only=True, tag="undone"):
-    """The last finding, skip or repair that still stood was taken back."""
+    """The last thing done that still stood was taken back."""
 
 
 class Closed(Event, frozen=True, kw_only=True, tag="closed"):
@@ -56,9 +116,12 @@ class Closed(Event, frozen=True, kw_only=True, tag="closed"):
     how: Closing
     repair: str = ""
     """The repair that cured, for "found"."""
+    stopped: tuple[str, ...] = ()
+    """Cautions that stopped the work, for "left"."""
 
 
-AnyEvent = Started | Found | Skipped | Repaired | Undone | Closed
+Undoable = Seen | Identified | Found | Told | Skipped | Repaired | InterviewSkipped | Cleared
+AnyEvent = Started | Undoable | Undone | Closed
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,18 +138,36 @@ class JobState:
     """Checks since arrival or the last repair, in order: they give the set-up now."""
     closed: Closing | None = None
     cured_by: str = ""
+    stopped: tuple[str, ...] = ()
+    lacks: tuple[str, ...] = ()
+    licence: Licence = "gas"
+    seen: tuple[tuple[str, str | None], ...] = ()
+    """Features of the furnace that were looked at, in order."""
+    readings: tuple[Told, ...] = ()
+    """Readings that were told; each is also a finding, on the check that stands for it."""
+    interview_skipped: bool = False
+    cleared: tuple[tuple[str, int], ...] = ()
+    """What was put right, and after how many findings."""
+
+    def last_found(self, check: str) -> int:
+        """How many findings there were once a check was last answered; 0 if it never was."""
+        numbers = range(len(self.findings), 0, -1)
+        return next((each for each in numbers if self.findings[each - 1].check == check), 0)
 
 
 def replay(events: Iterable[AnyEvent]) -> JobState:
     """Where a job stands after its events; ValueError if they do not begin with `Started`.
 
-    `Undone` takes back the last finding, skip or repair exactly; with nothing to take back
-    it changes nothing.
+    `Undone` takes back the last undoable event exactly; with nothing to take back it
+    changes nothing.
     """
     standing = _standing(events)
     if not standing or not isinstance(standing[0], Started):
         raise ValueError("a job begins with a `started` event")
-    state = JobState(standing[0].furnace, standing[0].time, standing[0].version)
+    start = standing[0]
+    state = JobState(
+        start.furnace, start.time, start.version, lacks=start.lacks, licence=start.licence
+    )
     for event in standing[1:]:
         state = _after(state, event)
     return state
@@ -98,25 +179,37 @@ def _standing(events: Iterable[AnyEvent]) -> list[AnyEvent]:
     for event in events:
         if not isinstance(event, Undone):
             standing.append(event)
-        elif standing and isinstance(standing[-1], Found | Skipped | Repaired):
+        elif standing and isinstance(standing[-1], Undoable):
             standing.pop()
     return standing
 
 
 def _after(state: JobState, event: AnyEvent) -> JobState:
     match event:
-        case Found(check=check, outcome=outcome, entered=entered):
+        case Found(check=check, outcome=outcome, entered=entered, unasked=unasked):
             finding = Finding(check, outcome, entered)
+            done = state.checks_done if unasked else (*state.checks_done, check)
+            return replace(state, findings=(*state.findings, finding), checks_done=done)
+        case Told(entered=entered):
+            finding = Finding(event.check, AS_READ, entered)
             return replace(
                 state,
                 findings=(*state.findings, finding),
-                checks_done=(*state.checks_done, check),
+                readings=(*state.readings, event),
             )
+        case Seen(feature=feature, value=value):
+            return replace(state, seen=(*state.seen, (feature, value)))
+        case Identified(furnace=furnace):
+            return replace(state, furnace=furnace)
+        case InterviewSkipped():
+            return replace(state, interview_skipped=True)
+        case Cleared(item=item):
+            return replace(state, cleared=(*state.cleared, (item, len(state.findings))))
         case Skipped(check=check):
             return replace(state, skipped=(*state.skipped, check))
         case Repaired(repair=repair):
             return replace(state, repaired=(*state.repaired, repair), checks_done=())
-        case Closed(how=how, repair=repair):
-            return replace(state, closed=how, cured_by=repair)
+        case Closed(how=how, repair=repair, stopped=stopped):
+            return replace(state, closed=how, cured_by=repair, stopped=stopped)
         case _:
             raise ValueError("a job is started only once")

@@ -150,13 +150,12 @@ class Journal:
         self._size = size
 
     @classmethod
-    def create(cls, folder: Path, furnace: str, time: str, version: str) -> Self:
-        """A new journal in a folder, readable by its owner only, with `Started` written."""
+    def create(cls, folder: Path, started: Started) -> Self:
+        """A new journal in a folder, readable by its owner only, with its start written."""
         lock = _lock(folder)
         try:
             number = max(map(_number, _journals(folder)), default=0) + 1
             journal = cls(folder / f"job-{number:04d}.jsonl", lock, (), "", 0)
-            started = Started(time=time, furnace=furnace, version=version)
             journal._write(started, os.O_CREAT | os.O_EXCL)
         except BaseException:
             os.close(lock)

@@ -8,7 +8,7 @@ for a wrong or misread answer, so that no single answer can kill the truth.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import erf, inf, isinf, sqrt
+from math import erf, isinf, sqrt
 
 import numpy as np
 
@@ -26,6 +26,7 @@ from lightoff.engine.model import (
     Overrides,
     Value,
 )
+from lightoff.engine.outcomes import outcome_index
 from lightoff.engine.reasoning.table import Floats, Hypothesis, Table
 
 NO_FAULT_WEIGHT = 0.04
@@ -219,27 +220,3 @@ def _below(deviations: Floats) -> Floats:
     """Normal distribution function."""
     shares: Floats = 0.5 * (1.0 + np.asarray(_erf(deviations / sqrt(2.0)), dtype=np.float64))
     return shares
-
-
-def outcome_index(check: Check, reading: Value | None) -> int:
-    """Which outcome an exact reading falls into; LookupError if the bands leave a gap."""
-    otherwise = None
-    for index, outcome in enumerate(check.outcomes):
-        band = outcome.band
-        if reading is None:
-            if outcome.id == NOT_REACHED:
-                return index
-        elif band.otherwise:
-            otherwise = index
-        elif isinstance(reading, str):
-            if reading in band.words:
-                return index
-        elif outcome.id != NOT_REACHED and not band.words and _inside(reading, band.low, band.high):
-            return index
-    if otherwise is None or reading is None:
-        raise LookupError(f"{check.id} has no outcome for {reading}")
-    return otherwise
-
-
-def _inside(reading: float, low: float, high: float) -> bool:
-    return low <= reading < high or (reading == inf == high)

@@ -29,7 +29,7 @@ def check_entry(hazards: list[str]) -> CheckEntry:
 
 
 def repair_entry(price: str) -> RepairEntry:
-    return RepairEntry(id="r", title="R", minutes=30, price=price, how=["."], source="invented")
+    return RepairEntry(id="r", title="R", minutes=30, price=price, source="invented")
 
 
 def test_a_check_costs_its_minutes_and_the_change_of_set_up():

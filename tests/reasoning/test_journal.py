@@ -27,7 +27,7 @@ CONTENT = b"".join(encode(number, event) for number, event in enumerate(EVENTS, 
 
 
 def create(folder: Path) -> Journal:
-    return Journal.create(folder, "f", TIME, "0.1.0")
+    return Journal.create(folder, Started(time=TIME, furnace="f", version="0.1.0"))
 
 
 def written(folder: Path, events=EVENTS[1:]) -> Path:
