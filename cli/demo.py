@@ -12,6 +12,7 @@ import click
 from lightoff.cli.options import furnace_option
 
 if TYPE_CHECKING:
+    from lightoff.cli.asides import Aside
     from lightoff.cli.job_state import State
     from lightoff.engine.model import Check, Fault, Furnace
     from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
@@ -22,7 +23,7 @@ INSTRUCTIVE = "collector-hose.water"
 PAUSE = 2.5
 """Seconds to read a step, where somebody watches."""
 MOST_STEPS = 60
-HISTORY = "The customer knows nothing of its history."
+HISTORY = "Of its history and the house the customer knows nothing."
 """What is said instead of the questions that a simulated furnace cannot answer."""
 
 
@@ -74,7 +75,7 @@ def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
     """
     from lightoff.cli import job_screens, screen
     from lightoff.cli.interview import begin, step
-    from lightoff.cli.job_state import Diagnoses, Ended, MakingSafe
+    from lightoff.cli.job_state import Diagnoses, Ended
     from lightoff.cli.lines import show
     from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
     from lightoff.engine.reasoning.job import Started
@@ -83,7 +84,7 @@ def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
     at = "1970-01-01T00:00:00"
     start = Started(time=at, furnace=diagnosis.furnace.id, version="")
     state, _, view = begin(Diagnoses(diagnosis.knowledge, lambda _: diagnosis), (start,))
-    note = view.note
+    note: str | Aside = view.note
     while not isinstance(state.mode, Ended):
         if _asks_history(state):
             state, _, view = step(state, "?", at)
@@ -92,21 +93,21 @@ def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
         time.sleep(pause)
         typed, meaning = _typed(state, furnace, fault)
         screen.say(f"> {typed}{f'   ({meaning})' if meaning else ''}", "good")
-        safe = isinstance(state.mode, MakingSafe)
         state, _, view = step(state, typed, at)
-        note = HISTORY if safe else view.note
+        note = HISTORY if _asks_history(state) else view.note
     show(job_screens.view_lines(view))
     _tell_the_truth(state, fault)
     return state.job.cured_by == fault.repair
 
 
 def _asks_history(state: State) -> bool:
-    """Whether what is asked now is nothing that a simulated furnace could show."""
+    """Whether history or the house is asked about, and not what the furnace itself shows."""
     from lightoff.cli.job_state import Asking
 
     if not isinstance(state.mode, Asking) or state.mode.decision.check is None:
         return False
-    return state.diagnosis.checks[state.mode.decision.check].entry.reads.told
+    reads = state.diagnosis.checks[state.mode.decision.check].entry.reads
+    return reads.told or (state.mode.phase == "customer" and not reads.stalls)
 
 
 def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, str]:
@@ -131,10 +132,9 @@ def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, 
 
 def _shown(state: State) -> list[str]:
     """The checks that the furnace answered."""
-    checks = state.diagnosis.checks
-    return [
-        each.check for each in state.job.findings if not checks[each.check].entry.reads.told
-    ]
+    told = {check.id for check in state.diagnosis.checks.values() if check.entry.reads.told}
+    answered = [each.check for each in state.job.findings if each.outcome is not None]
+    return [check for check in answered if check not in told]
 
 
 def _is_tried_in_vain(repair: str | None, fault: Fault) -> bool:

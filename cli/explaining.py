@@ -14,7 +14,7 @@ from lightoff.cli.wording import (
     repair_title,
     suspect_name,
 )
-from lightoff.engine.model import Rule
+from lightoff.engine.model import NOT_REACHED, Rule
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Finding
 from lightoff.engine.reasoning.diagnosis import Diagnosis
@@ -44,8 +44,9 @@ def _rows(diagnosis: Diagnosis, told: Explanation) -> Iterable[str]:
             yield f"{side}: {_piece(diagnosis, piece)}"
     if told.flip is not None:
         yield _flip(diagnosis, told.flip)
-    if told.turns:
-        yield _turn(diagnosis, told.turns[0])
+    reached = [turn for turn in told.turns if turn.outcome != NOT_REACHED]
+    for turn in (reached or told.turns)[:1]:
+        yield _turn(diagnosis, turn)
 
 
 def _piece(diagnosis: Diagnosis, piece: Piece) -> str:

@@ -234,7 +234,7 @@ def _close(state: State, closed: Closed) -> Turn:
     """Close the job, but not while something is open."""
     if state.open_items:
         note = "The job cannot be closed while this is open. Save and leave is always possible."
-        return show(replace(state, mode=Clearing()), note)
+        return show(replace(state, mode=Clearing(closed)), note)
     return ended(state, closed)
 
 
@@ -290,12 +290,16 @@ def _clear(state: State, entered: str, now: str) -> Turn:
     items = state.open_items
     if not 1 <= _number(entered) <= len(items):
         return refuse(state, "Type the number of what you have put right, or b to go back.")
-    item = items[_number(entered) - 1]
-    after, events, view = happened(state, Cleared(time=now, item=item), note="Noted as put right.")
-    if after.open_items and not isinstance(after.mode, Ended):
-        after = replace(after, mode=Clearing())
-        view = View(screen_of(after), view.note)
-    return after, events, view
+    assert isinstance(state.mode, Clearing)
+    closing = state.mode.closing
+    cleared = Cleared(time=now, item=items[_number(entered) - 1])
+    after, events, view = happened(state, cleared, note="Noted as put right.")
+    if isinstance(after.mode, Ended) or not after.open_items and closing is None:
+        return after, events, view
+    if closing is not None and not after.open_items:
+        return ended(after, closing, before=events)
+    after = replace(after, mode=Clearing(closing))
+    return after, events, View(screen_of(after), view.note)
 
 
 def _stop(state: State, entered: str, now: str) -> Turn:

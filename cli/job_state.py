@@ -24,7 +24,7 @@ from lightoff.engine.reasoning.interview import (
     person_of,
     what_next,
 )
-from lightoff.engine.reasoning.job import AnyEvent, Closing, JobState, Told, replay
+from lightoff.engine.reasoning.job import AnyEvent, Closed, Closing, JobState, Told, replay
 from lightoff.engine.reasoning.open_list import open_items
 from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.tell import equipped
@@ -113,7 +113,12 @@ class Telling:
 
 @dataclass(frozen=True, slots=True)
 class Clearing:
-    """The person goes through what must be put right before the job may be closed."""
+    """The person goes through what must be put right before the job may be closed.
+
+    `closing` is how it is closed once nothing is open; None if nobody wanted to close it.
+    """
+
+    closing: Closed | None = None
 
 
 @dataclass(frozen=True, slots=True)

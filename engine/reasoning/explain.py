@@ -20,7 +20,13 @@ from lightoff.engine.reasoning.belief import (
 )
 from lightoff.engine.reasoning.choice import Flags, assess
 from lightoff.engine.reasoning.costs import Costs, Setup
-from lightoff.engine.reasoning.overturn import Flip, Turn, flips, normalised, turns
+from lightoff.engine.reasoning.leave_out import (
+    belonging,
+    likeliest,
+    outcome_chances,
+    outcome_place,
+)
+from lightoff.engine.reasoning.overturn import Flip, Turn, flips, turns
 from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 from lightoff.engine.reasoning.table import Floats
@@ -201,7 +207,7 @@ def explain_suspect(belief: Belief, suspect_id: str, fired: Sequence[Rule] = ())
     say counts as one piece.
     """
     suspect = _suspect(belief, suspect_id)
-    own = _own(belief, suspect_id)
+    own = belonging(belief.table, suspect_id)
     evidence = _evidence(belief, counted(belief.findings).values(), fired)
     before = log_prior(belief.table)
     logs = np.array([before, *(each for _, each in evidence)])
@@ -228,12 +234,6 @@ def _suspect(belief: Belief, suspect_id: str) -> Suspect:
     raise KeyError(suspect_id)
 
 
-def _own(belief: Belief, suspect_id: str) -> Flags:
-    """Which hypotheses are the suspect: shown or not, its fault is the same."""
-    names = ["+".join(each.faults) or each.id for each in belief.table.hypotheses]
-    return np.array([name == suspect_id for name in names])
-
-
 def _piece(
     belief: Belief, own: Flags, evidence: Evidence, without: Floats, odds: Sequence[float]
 ) -> Piece:
@@ -250,11 +250,9 @@ def _predicted(belief: Belief, own: Flags, evidence: Evidence, without: Floats) 
     if not isinstance(evidence, Finding) or evidence.outcome is None:
         return None
     table = belief.table
-    outcomes = table.outcomes[table.checks.index(evidence.check)]
-    chances = table.likelihood[table.rows(evidence.check)][:, own] @ normalised(without[own])
-    likeliest = int(chances.argmax())
-    found = float(chances[outcomes.index(evidence.outcome)])
-    return Predicted(outcomes[likeliest], float(chances[likeliest]), found)
+    outcome, chance = likeliest(table, evidence.check, without, own)
+    chances = outcome_chances(table, evidence.check, without, own)
+    return Predicted(outcome, chance, float(chances[outcome_place(table, evidence)]))
 
 
 # --- decibans ---------------------------------------------------------------------

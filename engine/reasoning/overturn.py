@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightoff.engine.reasoning.belief import Belief, Finding, counted, posterior
+from lightoff.engine.reasoning.belief import Belief, Finding, counted
 from lightoff.engine.reasoning.choice import divided, joint_shares
+from lightoff.engine.reasoning.leave_out import normalised, outcome_place, without
 from lightoff.engine.reasoning.repairing import repair_probabilities, repairs_of
-from lightoff.engine.reasoning.table import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ def _otherwise(belief: Belief, finding: Finding) -> list[Flip]:
     outcomes = table.outcomes[table.checks.index(finding.check)]
     joint = table.likelihood[table.rows(finding.check)] * normalised(without(belief, finding))
     chances, shares = divided(joint @ repairs.member)
-    found = chances[outcomes.index(str(finding.outcome))]
+    found = chances[outcome_place(table, finding)]
     return [
         Flip(
             finding,
@@ -109,17 +109,3 @@ def _otherwise(belief: Belief, finding: Finding) -> list[Flip]:
 
 def _decibans(chance: float, other: float) -> float:
     return float(10.0 * np.log10(chance / other)) if chance > 0.0 else float("-inf")
-
-
-def without(belief: Belief, finding: Finding) -> Floats:
-    """Log weights with one finding left out that counts, shape (hypotheses,)."""
-    # Taking its logs off again would not do: minus infinity stays what it is.
-    others = [each for each in counted(belief.findings).values() if each.check != finding.check]
-    return posterior(belief.table, others, belief.repaired, belief.leanings).log_weights
-
-
-def normalised(log_weights: Floats) -> Floats:
-    """Probabilities of log weights of shape (n,), sum 1; all alike if none is possible."""
-    top = log_weights.max()
-    weights = np.exp(log_weights - top) if np.isfinite(top) else np.ones(len(log_weights))
-    return np.asarray(weights / weights.sum())

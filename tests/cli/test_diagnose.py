@@ -5,18 +5,18 @@ import os
 import signal
 import subprocess
 import sys
-from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner
 
 from lightoff.cli.main import lightoff
-from lightoff.cli.prompts import choose_furnace
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import Closed, Found, Repaired, Started
 from lightoff.engine.reasoning.journal import Journal, encode, latest, read
 
 FURNACE = "two-pipe-condensing"
+SIGNS = 4
+"""Signs of danger that are asked before anything else."""
 
 
 @pytest.fixture(scope="module")
@@ -42,6 +42,14 @@ def talk(folder, *lines, resume=False):
 
 def events_in(folder):
     return read(sorted(folder.glob("job-*.jsonl"))[-1])[0]
+
+
+def answers_in(folder):
+    """The outcomes put down after the four signs of danger."""
+    findings = [event for event in events_in(folder) if isinstance(event, Found)]
+    signs, answers = findings[:SIGNS], findings[SIGNS:]
+    assert {event.outcome for event in signs} == {"no"}
+    return [event.outcome for event in answers]
 
 
 def findings_file(tmp_path, text):
@@ -166,19 +174,21 @@ def test_a_sign_of_danger_says_what_to_do_and_closes_the_job_as_left(tmp_path):
 
 
 def test_the_end_of_input_saves_and_says_how_to_go_on(tmp_path):
-    result = talk(tmp_path, "n", "draft")
+    result = talk(tmp_path, "n", "motor-only")
     assert result.exit_code == 0
     assert "lightoff diagnose --resume" in result.stdout
-    assert [type(event) for event in events_in(tmp_path)] == [Started, Found]
+    assert type(events_in(tmp_path)[0]) is Started
+    assert answers_in(tmp_path) == ["motor-only"]
 
 
 def test_resume_goes_on_where_the_job_was_left(tmp_path):
-    talk(tmp_path, "n", "draft")
+    talk(tmp_path, "n", "motor-only")
     result = talk(tmp_path, "n", "?", resume=True)
     assert "Job 1" in result.stdout
-    assert "1 finding" in result.stdout
+    assert "5 findings" in result.stdout
     assert "--- Check 2" in result.stdout
-    assert [event.outcome for event in events_in(tmp_path)[1:]] == ["draft", None]
+    outcomes = [event.outcome for event in events_in(tmp_path)[1:]]
+    assert outcomes == ["no"] * SIGNS + ["motor-only"] + ["no"] * SIGNS + [None]
 
 
 def test_resume_with_nothing_to_resume_says_so(tmp_path):
@@ -188,17 +198,18 @@ def test_resume_with_nothing_to_resume_says_so(tmp_path):
 
 
 def test_a_new_job_tells_of_an_unfinished_one(tmp_path):
-    talk(tmp_path, "n", "draft")
+    talk(tmp_path, "n", "motor-only")
     assert "Job 1" in talk(tmp_path, "q").stdout
 
 
 def test_a_closed_job_is_not_taken_up_again(tmp_path):
     talk(tmp_path, "n", "r", "filter", "1")
+    assert isinstance(events_in(tmp_path)[-1], Closed)
     assert talk(tmp_path, resume=True).exit_code == 1
 
 
 def test_ctrl_c_saves_and_ends_with_130(tmp_path, monkeypatch):
-    lines = iter(["n", "draft"])
+    lines = iter(["n", "motor-only"])
 
     def typing(_prompt):
         try:
@@ -210,7 +221,7 @@ def test_ctrl_c_saves_and_ends_with_130(tmp_path, monkeypatch):
     result = run("--furnace", FURNACE, "--journal-folder", tmp_path)
     assert result.exit_code == 130
     assert "Saved." in result.stdout
-    assert len(events_in(tmp_path)) == 2
+    assert answers_in(tmp_path) == ["motor-only"]
 
 
 def test_a_killed_program_loses_no_finding_that_was_answered(tmp_path):
@@ -221,7 +232,7 @@ def test_a_killed_program_loses_no_finding_that_was_answered(tmp_path):
         stdout=subprocess.PIPE,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
     )
-    program.stdin.write(b"n\ndraft\n")
+    program.stdin.write(b"n\nmotor-only\n")
     program.stdin.flush()
     for line in program.stdout:
         if b"--- Check 2" in line:
@@ -229,27 +240,27 @@ def test_a_killed_program_loses_no_finding_that_was_answered(tmp_path):
     program.send_signal(signal.SIGKILL)
     program.communicate()
     result = talk(tmp_path, "n", resume=True)
-    assert "1 finding" in result.stdout
+    assert "5 findings" in result.stdout
     assert "--- Check 2" in result.stdout
 
 
 def test_a_torn_last_line_is_told_and_left_out(tmp_path):
-    talk(tmp_path, "n", "draft", "?")
+    talk(tmp_path, "n", "motor-only", "?")
     path = latest(tmp_path)
     path.write_bytes(path.read_bytes()[:-7])
     result = talk(tmp_path, "n", resume=True)
     assert result.exit_code == 0
     assert "cut off" in result.stderr
-    assert "1 finding, on" in result.stdout
+    assert "5 findings, on" in result.stdout
 
 
 def test_a_changed_journal_is_refused_with_its_line(tmp_path):
-    talk(tmp_path, "n", "draft")
+    talk(tmp_path, "n", "motor-only")
     path = latest(tmp_path)
-    path.write_bytes(path.read_bytes().replace(b"draft", b"limit"))
+    path.write_bytes(path.read_bytes().replace(b"motor-only", b"other-only"))
     result = talk(tmp_path, "n", resume=True)
     assert result.exit_code == 1
-    assert f"{path}:2" in result.stderr
+    assert f"{path}:{SIGNS + 2}" in result.stderr
     assert "--- Check 1" in talk(tmp_path, "n").stdout
 
 
@@ -262,7 +273,7 @@ def test_a_changed_journal_is_refused_with_its_line(tmp_path):
     ],
 )
 def test_a_journal_that_speaks_of_unknown_things_is_refused_in_one_line(tmp_path, event):
-    with Journal.create(tmp_path, FURNACE, "t", "0") as journal:
+    with Journal.create(tmp_path, Started(time="t", furnace=FURNACE, version="0")) as journal:
         journal.append(event)
     result = talk(tmp_path, "n", resume=True)
     assert result.exit_code == 1
@@ -304,15 +315,15 @@ def test_a_full_disk_ends_in_one_line_and_keeps_what_was_saved(tmp_path, monkeyp
         return real(handle, data)
 
     monkeypatch.setattr("lightoff.engine.reasoning.journal.os.write", write)
-    result = talk(tmp_path, "n", "draft", "2")
+    result = talk(tmp_path, "n", "motor-only", "2")
     assert result.exit_code == 1
     assert "No space left" in result.stderr
-    assert "--- Check 2" not in result.stdout
+    assert "--- Check" not in result.stdout
     assert [type(event) for event in events_in(tmp_path)] == [Started]
 
 
 def test_a_second_program_in_the_same_folder_is_refused(tmp_path):
-    with Journal.create(tmp_path, FURNACE, "t", "0"):
+    with Journal.create(tmp_path, Started(time="t", furnace=FURNACE, version="0")):
         result = talk(tmp_path, "n")
     assert result.exit_code == 1
     assert "another program" in result.stderr
@@ -320,12 +331,12 @@ def test_a_second_program_in_the_same_folder_is_refused(tmp_path):
 
 def test_lightoff_home_is_where_jobs_are_kept(tmp_path, monkeypatch):
     monkeypatch.setenv("LIGHTOFF_HOME", str(tmp_path))
-    run("--furnace", FURNACE, typed="n\ndraft\n")
+    run("--furnace", FURNACE, typed="n\nmotor-only\n")
     assert latest(tmp_path / "jobs") is not None
 
 
 def test_every_finding_is_on_disk_before_the_next_question_is_asked(tmp_path, monkeypatch):
-    lines, seen = iter(["n", "draft", "?"]), []
+    lines, seen = iter(["n", "motor-only", "?"]), []
 
     def typing(_prompt):
         found = list(tmp_path.glob("job-*.jsonl"))
@@ -337,7 +348,7 @@ def test_every_finding_is_on_disk_before_the_next_question_is_asked(tmp_path, mo
 
     monkeypatch.setattr("builtins.input", typing)
     run("--furnace", FURNACE, "--journal-folder", tmp_path)
-    assert seen == [0, 1, 2, 3]
+    assert seen == [0, SIGNS + 1, SIGNS + 2, SIGNS + 3]
 
 
 def test_bytes_that_are_no_text_are_refused_without_a_traceback(tmp_path):
@@ -348,15 +359,4 @@ def test_bytes_that_are_no_text_are_refused_without_a_traceback(tmp_path):
     )
     assert result.exit_code == 0
     assert "Traceback" not in result.output
-    assert len(events_in(tmp_path)) == 2
-
-
-def test_the_furnace_is_asked_for_when_several_are_known(furnace, monkeypatch):
-    others = [furnace, replace(furnace, id="another")]
-    lines = iter(["", "3", "stove", "2"])
-    monkeypatch.setattr("builtins.input", lambda _prompt: next(lines))
-    assert choose_furnace(others).id == "another"
-
-
-def test_the_only_furnace_is_not_asked_for(furnace):
-    assert choose_furnace([furnace]) is furnace
+    assert answers_in(tmp_path) == ["motor-only"]

@@ -5,10 +5,22 @@ from dataclasses import replace
 import pytest
 
 from lightoff.cli import job_screens
-from lightoff.cli.danger import ON_ARRIVAL, STOP_WORK, read_signs
+from lightoff.cli.asides import Listing, Why
+from lightoff.cli.danger import STOP_WORK, read_signs
 from lightoff.cli.interview import begin, step
-from lightoff.cli.job_state import Advising, Asking, Choosing, Ended, Stopping, Trying
-from lightoff.cli.views import Advice, Parting, Question, Why, setup_to_change
+from lightoff.cli.job_state import (
+    Advising,
+    Asking,
+    Choosing,
+    Clearing,
+    Diagnoses,
+    Ended,
+    MakingSafe,
+    Stopping,
+    Trying,
+)
+from lightoff.cli.setup import setup_to_change
+from lightoff.cli.views import Advice, Parting, Question
 from lightoff.cli.wording import Suspects, checks_left, odds, percent
 from lightoff.engine.reasoning.answers import reads_a_figure, understand
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
@@ -23,9 +35,23 @@ def diagnosis(knowledge):
     return Diagnosis.of(knowledge, FURNACE)
 
 
+@pytest.fixture(scope="module")
+def diagnoses(knowledge, diagnosis):
+    return Diagnoses(knowledge, lambda _: diagnosis)
+
+
 @pytest.fixture
-def start(diagnosis):
-    state, _ = begin(diagnosis, (Started(time=NOW, furnace=FURNACE, version="0"),))
+def arrived(diagnoses):
+    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace=FURNACE, version="0"),))
+    return state
+
+
+@pytest.fixture
+def start(arrived):
+    """A job at its first measuring: no danger, the interview skipped, nothing scorched."""
+    state, _, _ = typed(arrived, "n", "i")
+    while told(state):
+        state, _, _ = typed(state, "2")
     return state
 
 
@@ -38,6 +64,11 @@ def typed(state, *lines):
     return state, happened, view
 
 
+def told(state):
+    """Whether the machine knows nothing of what is asked."""
+    return state.diagnosis.checks[state.mode.decision.check].entry.reads.told
+
+
 def answered(state, fault, most=60):
     """A job in which a simulated furnace with a fault answers until advice is given."""
     furnace = SimulatedFurnace(state.diagnosis.furnace, [state.diagnosis.furnace.faults[fault]])
@@ -45,8 +76,15 @@ def answered(state, fault, most=60):
         if not isinstance(state.mode, Asking):
             return state
         check = state.diagnosis.checks[state.mode.decision.check]
-        state, _, _ = step(state, furnace.answer(check).entered, NOW)
+        state, _, _ = step(state, furnace.answer(check).entered or "?", NOW)
     raise AssertionError("no advice came")
+
+
+def put_right(state):
+    """The job with nothing left open, back at its advice."""
+    while state.open_items:
+        state, _, _ = typed(state, "1" if isinstance(state.mode, Clearing) else "o")
+    return state
 
 
 def at_a_figure(state):
@@ -65,8 +103,8 @@ def words(view):
 # --- a question -------------------------------------------------------------------
 
 
-def test_the_keys_are_the_last_thing_on_a_question(diagnosis):
-    _, view = begin(diagnosis, (Started(time=NOW, furnace=FURNACE, version="0"),))
+def test_the_keys_are_the_last_thing_on_a_question(start):
+    _, _, view = typed(start, "s")
     assert isinstance(view.screen, Question)
     assert words(view).splitlines()[-1] == job_screens.KEYS_AT_QUESTION[-1]
 
@@ -138,7 +176,7 @@ def test_a_negative_reading_is_refused_where_it_cannot_be(start):
     answers = SimulatedFurnace(furnace, [furnace.faults["igniter-relay.open"]])
     state = start
     while checks[state.mode.decision.check].dimension not in ("voltage", "resistance"):
-        state, _, _ = step(state, answers.answer(checks[state.mode.decision.check]).entered, NOW)
+        state, _, _ = step(state, answers.answer(checks[state.mode.decision.check]).entered or "?", NOW)
     after, events, view = typed(state, "-24")
     assert (after, events) == (state, [])
     assert "never below zero" in view.note
@@ -163,9 +201,12 @@ def test_back_takes_back_answer_skip_and_dont_know_one_by_one(start):
     assert state.mode.decision.check == start.mode.decision.check
 
 
-def test_back_at_the_beginning_is_refused(start):
-    state, events, view = typed(start, "b")
-    assert (state, events, view.refused) == (start, [], True)
+def test_back_at_the_first_question_leads_to_making_safe_and_no_further(arrived):
+    first, _, _ = typed(arrived, "n")
+    state, events, _ = typed(first, "b")
+    assert (events, type(state.mode)) == ([], MakingSafe)
+    again, events, view = typed(state, "b")
+    assert (again, events, view.refused) == (state, [], True)
 
 
 def test_why_and_suspects_change_nothing_and_ask_again(start):
@@ -219,7 +260,7 @@ def test_power_goes_on_after_everything_else_but_the_call(start):
     "fault", ["flame-sensor.coated", "collector-hose.water", "fuse.blown-alone"]
 )
 def test_a_simulated_furnace_is_led_to_its_repair(start, fault):
-    state = answered(start, fault)
+    state = put_right(answered(start, fault))
     wanted = start.diagnosis.furnace.faults[fault].repair
     assert state.mode.decision.repair == wanted
     state, events, view = typed(state, "1")
@@ -229,7 +270,7 @@ def test_a_simulated_furnace_is_led_to_its_repair(start, fault):
 
 
 def test_everything_that_was_changed_is_put_back_at_the_end(start):
-    state = answered(start, "collector-hose.water")
+    state = put_right(answered(start, "collector-hose.water"))
     aspects = state.diagnosis.knowledge.aspects
     now = state.diagnosis.setup_now(state.job)
     changed = [each for each in aspects.values() if now[each.id] != each.start]
@@ -294,7 +335,7 @@ def test_a_cracked_exchanger_is_never_lit_again(start):
     assert advised.mode.decision.repair == "shut-down-and-tag"
     _, events, view = typed(advised, "2")
     assert (events, view.refused) == ([], True)
-    _, events, view = typed(advised, "1")
+    _, events, view = typed(put_right(advised), "1")
     assert events == [Closed(time=NOW, how="found", repair="shut-down-and-tag")]
     assert "stays off" in words(view)
     assert "full call" not in words(view)
@@ -307,9 +348,9 @@ def test_nothing_wrong_is_closed_as_nothing_found(start):
     state = start
     while isinstance(state.mode, Asking):
         answer = sound.answer(state.diagnosis.checks[state.mode.decision.check])
-        state, _, _ = step(state, answer.entered, NOW)
+        state, _, _ = step(state, answer.entered or "?", NOW)
     assert state.mode.decision.kind == "nothing-found"
-    state, events, _ = typed(state, "1")
+    state, events, _ = typed(put_right(state), "1")
     assert events == [Closed(time=NOW, how="nothing")]
 
 
@@ -328,7 +369,7 @@ def test_a_danger_met_during_the_job_stops_the_work_and_says_what_to_do(start):
     state, _, _ = typed(start, "2", "!")
     assert isinstance(state.mode, Stopping)
     state, events, view = typed(state, "1")
-    assert events == [Closed(time=NOW, how="left")]
+    assert events == [Closed(time=NOW, how="left", stopped=("smell-of-gas",))]
     assert isinstance(view.screen, Parting)
     for line in state.diagnosis.knowledge.cautions["smell-of-gas"].text:
         assert line in words(view)
@@ -343,11 +384,11 @@ def test_leaving_puts_nothing_down(start):
 
 @pytest.mark.parametrize("entered", ["", "?", "n", "0", "7", "dont-know", "1 x"])
 def test_signs_that_were_not_named_by_number_are_none(entered):
-    assert read_signs(entered, ON_ARRIVAL) == ()
+    assert read_signs(entered, STOP_WORK) == ()
 
 
 def test_yes_means_all_signs_and_numbers_mean_theirs_the_most_urgent_first():
-    assert read_signs("y", ON_ARRIVAL) == ON_ARRIVAL
+    assert read_signs("y", STOP_WORK) == STOP_WORK
     assert read_signs("2, 1", STOP_WORK) == STOP_WORK[:2]
 
 
@@ -382,4 +423,4 @@ def test_what_a_simulated_instrument_shows_is_understood_as_the_same_outcome(dia
     furnace = SimulatedFurnace(diagnosis.furnace, [diagnosis.furnace.faults[fault]])
     for check in diagnosis.checks.values():
         answer = furnace.answer(check)
-        assert understand(check, answer.entered).outcome == answer.outcome, check.id
+        assert understand(check, answer.entered or "?").outcome == answer.outcome, check.id

@@ -78,7 +78,11 @@ def test_costs_follow_the_order_of_the_tables_checks():
             "first": Check("first", entry, (), "", {}, 0.1, 0.01, {"door": "off"}),
             "second": Check("second", plain, (), "", {}, 0.1, 0.01, {}),
         },
-        {"door": AspectEntry(id="door", name="Door", start="on", minutes={"on": 1}, how={})},
+        {
+            "door": AspectEntry(
+                id="door", name="Door", start="on", minutes={"on": 1}, how={}, source="x"
+            )
+        },
         {"r": repair_entry("none")},
     )
     assert np.array_equal(found.minutes, [4.0, 4.0])

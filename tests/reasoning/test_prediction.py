@@ -107,7 +107,9 @@ def test_the_simulated_furnace_answers_with_the_likeliest_outcome(diagnosis: Dia
     furnace = SimulatedFurnace(diagnosis.furnace, [fault])
     for check in diagnosis.checks.values():
         answered = furnace.answer(check).outcome
-        assert answered is not None
+        if answered is None:
+            assert check.entry.reads.told
+            continue
         rows = diagnosis.table.rows(check.id)
         column = [each.id for each in diagnosis.table.hypotheses].index(fault.id)
         best = diagnosis.table.likelihood[rows, column].max()
