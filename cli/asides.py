@@ -57,9 +57,7 @@ class Listing:
 Aside = Suspects | Why | Listing
 
 
-def why(
-    diagnosis: Diagnosis, belief: Belief, state: JobState, check: str, wanted: str = ""
-) -> Why:
+def why(diagnosis: Diagnosis, belief: Belief, state: JobState, check: str, wanted: str = "") -> Why:
     """What a check is for, at this point of a job."""
     told = why_check(belief, diagnosis.costs, check, diagnosis.setup_now(state))
     return Why(

@@ -189,9 +189,7 @@ def _next(diagnosis: Diagnosis, state: JobState, coming: Next) -> dict[str, Any]
     from lightoff.engine.reasoning.interview import leading_belief, person_of
 
     check = diagnosis.checks[decision.check]
-    belief = leading_belief(
-        diagnosis, state, diagnosis.advise(state, person_of(state)), check.id
-    )
+    belief = leading_belief(diagnosis, state, diagnosis.advise(state, person_of(state)), check.id)
     return {
         "check": check.id,
         "ask": check.entry.ask,

@@ -36,7 +36,10 @@ def explained(diagnosis: Diagnosis, advice: Advice, suspect: Suspect) -> Listing
 def _rows(diagnosis: Diagnosis, told: Explanation) -> Iterable[str]:
     for fault in told.suspect.faults:
         yield diagnosis.furnace.faults[fault].entry.because
-    speaking = (("For it", told.speaking_for(SPEAKS)), ("Against it", told.speaking_against(SPEAKS)))
+    speaking = (
+        ("For it", told.speaking_for(SPEAKS)),
+        ("Against it", told.speaking_against(SPEAKS)),
+    )
     for side, pieces in speaking:
         if not pieces:
             yield f"{side}: nothing that was found, nor any rule."
@@ -78,9 +81,8 @@ def _flip(diagnosis: Diagnosis, flip: Flip) -> str:
     was = finding_in_words(diagnosis, flip.finding)
     instead = _outcome(diagnosis, flip.finding.check, flip.outcome)
     then = repair_title(diagnosis.knowledge, flip.leading)
-    return (
-        f"Rests most on: {was}. Had it been {instead!r}, {then!r} would lead, {percent(flip.share)}."
-    )
+    leads = f"{then!r} would lead, {percent(flip.share)}"
+    return f"Rests most on: {was}. Had it been {instead!r}, {leads}."
 
 
 def _turn(diagnosis: Diagnosis, turn: Turn) -> str:

@@ -112,7 +112,7 @@ def _number(entered: str) -> int:
 
 
 def _make_safe(state: State, entered: str, now: str) -> Turn:
-    """Signs named by number, or none of them: every sign is put down as yes or no."""
+    """Signs named by number: they are put down, and the work stops. Or none of them is."""
     signs = make_safe_checks(state.diagnosis)
     if entered.lower() == "q":
         return BARE["q"](state, now)
@@ -120,10 +120,10 @@ def _make_safe(state: State, entered: str, now: str) -> Turn:
     if not named and entered.lower() not in NONE:
         return refuse(state, danger.LOOK_FIRST)
     events = [
-        Found(time=now, check=sign, outcome="yes" if sign in named else "no", entered=entered)
-        for sign in signs
+        Found(time=now, check=sign, outcome="yes" if named else "no", entered=entered)
+        for sign in named or signs
     ]
-    return happened(state, *events, note="Noted: none of these." if not named else "Noted.")
+    return happened(state, *events, note="Noted: none of these.")
 
 
 def _identify(state: State, entered: str, now: str) -> Turn:
@@ -133,11 +133,15 @@ def _identify(state: State, entered: str, now: str) -> Turn:
     match state.mode.what:
         case LookFor(feature=feature):
             if is_not_known(entered):
-                return happened(state, Seen(time=now, feature=feature.id, value=None), note="Noted.")
+                return happened(
+                    state, Seen(time=now, feature=feature.id, value=None), note="Noted."
+                )
             values = list(feature.values)
             if 1 <= _number(entered) <= len(values):
                 value = values[_number(entered) - 1]
-                return happened(state, Seen(time=now, feature=feature.id, value=value), note="Noted.")
+                return happened(
+                    state, Seen(time=now, feature=feature.id, value=value), note="Noted."
+                )
             return refuse(state, "Type the number of what you see, or ? if you cannot tell.")
         case Confirm(furnace=furnace):
             if entered.lower() in ("y", "yes", "1"):
@@ -294,7 +298,7 @@ def _clear(state: State, entered: str, now: str) -> Turn:
     closing = state.mode.closing
     cleared = Cleared(time=now, item=items[_number(entered) - 1])
     after, events, view = happened(state, cleared, note="Noted as put right.")
-    if isinstance(after.mode, Ended) or not after.open_items and closing is None:
+    if isinstance(after.mode, Ended) or (not after.open_items and closing is None):
         return after, events, view
     if closing is not None and not after.open_items:
         return ended(after, closing, before=events)

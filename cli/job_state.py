@@ -41,8 +41,10 @@ class Diagnoses:
         self._made: dict[tuple[str, tuple[Told, ...]], Diagnosis] = {}
 
     def of(self, job: JobState) -> Diagnosis:
-        """That of the job's furnace; of any while it is not known, as what is asked then
-        is the same for all. With the readings that were told."""
+        """That of the job's furnace, with the readings that were told.
+
+        While the furnace is not known it is that of any: what is asked then is the same.
+        """
         furnace = job.furnace or next(iter(self.knowledge.furnaces))
         key = (furnace, job.readings)
         if key not in self._made:

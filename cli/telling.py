@@ -72,7 +72,9 @@ def found(check: Check, entered: str, now: str, unasked: bool = False) -> Found:
 
 def look_for(state: State, words: str) -> Turn:
     """The checks that some words mean: asked at once if it is one, else to choose from."""
-    hits = search(_askable(state), words)
+    askable = _askable(state)
+    named = [check for check in askable if check.id == words.lower().replace(" ", "-")]
+    hits = named or search(askable, words)
     if not hits:
         return refuse(state, "Nothing here has these words; try others, or a reading (t alone).")
     if len(hits) == 1:
@@ -94,9 +96,7 @@ def _askable(state: State) -> list[Check]:
 def volunteer(state: State, check: str) -> Turn:
     """The question whose answer the person wants to tell."""
     diagnosis = state.diagnosis
-    decision = decision_for(
-        state.belief, diagnosis.costs, diagnosis.setup_now(state.job), check
-    )
+    decision = decision_for(state.belief, diagnosis.costs, diagnosis.setup_now(state.job), check)
     return show(replace(state, mode=Asking(decision, volunteered=True)))
 
 

@@ -43,7 +43,8 @@ def happened(state: State, *events: AnyEvent, note: str = "") -> Turn:
     if isinstance(after.mode, Ended):
         return stopped(state, *events, cautions=tuple(each.text for each in after.advice.stopped))
     said = note or wording.change(state.diagnosis, state.belief, after.belief)
-    return having_told(after), events, View(screen_of(after), said)
+    doubt = wording.second_look(after.diagnosis, state.belief, after.belief)
+    return having_told(after), events, View(screen_of(after), f"{said} {doubt}".strip())
 
 
 def stopped(state: State, *events: AnyEvent, cautions: tuple[str, ...]) -> Turn:

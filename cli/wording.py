@@ -13,6 +13,7 @@ from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.explain import weights_of
 from lightoff.engine.reasoning.job import AS_READ
 from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.second_look import misfits
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 
 MATTERS = 0.01
@@ -149,6 +150,21 @@ def finding_in_words(diagnosis: Diagnosis, finding: Finding) -> str:
     reading = finding.entered if any(map(str.isdecimal, finding.entered)) else ""
     figure = reading and reads_a_figure(diagnosis.checks[finding.check])
     return f"{subject}: {finding.entered}, {words}" if figure else f"{subject}: {words}"
+
+
+def second_look(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:
+    """The finding that fits no suspect well and did not seem so before; "" if there is none."""
+    known = {misfit.finding for misfit in misfits(before)}
+    new = [misfit for misfit in misfits(after) if misfit.finding not in known]
+    if not new:
+        return ""
+    finding, check = new[0].finding, diagnosis.checks[new[0].finding.check]
+    expected = next(each.text for each in check.outcomes if each.id == new[0].expected)
+    return (
+        f"This fits none of the suspects well: {finding_in_words(diagnosis, finding)}. "
+        f"From all the rest, {expected!r} was to be expected. "
+        f"Take a second look? t {check.id} asks it again."
+    )
 
 
 def evidence(diagnosis: Diagnosis, belief: Belief, repair: str, other: str) -> tuple[str, ...]:

@@ -204,9 +204,7 @@ def look_further(
 ) -> Decision | None:
     """The check that tells most for its price, worth it or not; None if none tells anything."""
     figures = assess(belief, costs, setup_now)
-    ranked = _ranked(
-        belief, costs, figures, candidates(belief, costs, figures, left_out, toolbox)
-    )
+    ranked = _ranked(belief, costs, figures, candidates(belief, costs, figures, left_out, toolbox))
     return _check_decision(belief, figures, ranked) if ranked.size else None
 
 

@@ -46,13 +46,13 @@ def identify(
     """What to look at next; ValueError if there is no furnace at all."""
     if not furnaces:
         raise ValueError("there is no furnace to tell from others")
-    seen = dict(seen)
-    left = agreeing(furnaces, seen)
+    looked = dict(seen)
+    left = agreeing(furnaces, looked)
     if not left:
         return ChooseAmong(tuple(furnaces), contradicted=True)
     if len(left) == 1:
         return Confirm(left[0])
-    feature = best_feature(left, [each for each in features.values() if each.id not in seen])
+    feature = best_feature(left, [each for each in features.values() if each.id not in looked])
     return ChooseAmong(left) if feature is None else LookFor(feature, len(left))
 
 
@@ -61,7 +61,9 @@ def agreeing(furnaces: Iterable[Furnace], seen: Mapping[str, str | None]) -> tup
     return tuple(
         furnace
         for furnace in furnaces
-        if all(value_of(furnace, feature) in (None, value) for feature, value in seen.items() if value)
+        if all(
+            value_of(furnace, feature) in (None, value) for feature, value in seen.items() if value
+        )
     )
 
 
@@ -73,7 +75,7 @@ def value_of(furnace: Furnace, feature: str) -> str | None:
 def best_feature(
     furnaces: Sequence[Furnace], features: Sequence[FeatureEntry]
 ) -> FeatureEntry | None:
-    """The feature that leaves the fewest types, whichever it turns out to be; None if none helps."""
+    """The feature that leaves the fewest types, however it turns out; None if none helps."""
     left = {each.id: expected_left(furnaces, each.id) for each in features}
     helping = [each for each in features if left[each.id] < len(furnaces)]
     return min(helping, key=lambda each: left[each.id], default=None)

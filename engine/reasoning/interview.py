@@ -79,8 +79,9 @@ def person_of(job: JobState) -> Person:
 def what_next(diagnosis: Diagnosis, job: JobState, advice: Advice) -> Next:
     """What comes next.
 
-    A repair that is clear enough to be advised ends the looking round. While the furnace is not known, the diagnosis may be of any type: only what is the same
-    for all of them is asked then.
+    A repair that is clear enough to be advised ends the looking round. While the furnace
+    is not known, the diagnosis may be of any type: only what is the same for all of them
+    is asked then.
     """
     course = _Course(diagnosis, job, advice)
     if advice.stopped:

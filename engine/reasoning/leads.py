@@ -65,7 +65,9 @@ class Chain:
     def __init__(self, rules: Iterable[Rule], found: FoundNow, held: HeldNow) -> None:
         self._found, self._held = found, frozenset(held)
         self._facts: set[str] = set()
-        blind = [rule for rule in rules if all(each.subject != "suspect" for each in rule.conditions)]
+        blind = [
+            rule for rule in rules if all(each.subject != "suspect" for each in rule.conditions)
+        ]
         while now := [rule for rule in blind if self._fires(rule, self._found, self._facts)]:
             self._facts.update(fact for rule in now for fact in rule.derives)
             blind = [rule for rule in blind if rule.id not in {each.id for each in now}]

@@ -15,7 +15,7 @@ def open_items(diagnosis: Diagnosis, job: JobState, advice: Advice) -> tuple[str
 
     An item that was cleared is open again once what brought it up was found again.
     """
-    cleared = {item: after for item, after in job.cleared}
+    cleared = dict(job.cleared)
     opened = [*_left_by_checks(diagnosis.checks, job), *_said_by_rules(job, advice)]
     still = (item for item, since in opened if item not in cleared or since > cleared[item])
     return tuple(dict.fromkeys(still))

@@ -61,9 +61,7 @@ FORMS: Mapping[Quantity, Form] = {
         "microamps flame-sensor heating 2.1",
         lambda places, during: ReadsEntry(microamps=places[0], during=during),
     ),
-    "ohms": Form(
-        1, False, "ohms igniter 55 ohm", lambda places, _: ReadsEntry(ohms=places[0])
-    ),
+    "ohms": Form(1, False, "ohms igniter 55 ohm", lambda places, _: ReadsEntry(ohms=places[0])),
     "seconds": Form(
         1, False, "seconds proving-draft 60 s", lambda places, _: ReadsEntry(seconds=places[0])
     ),
@@ -141,9 +139,7 @@ def _named(word: str, known: Iterable[str]) -> str:
     return begins[0] if wanted not in names and len(begins) == 1 else wanted
 
 
-def _check(
-    furnace: Furnace, quantity: Quantity, places: tuple[str, ...], during: str
-) -> Check:
+def _check(furnace: Furnace, quantity: Quantity, places: tuple[str, ...], during: str) -> Check:
     """The check that reads this quantity there, with no outcomes yet."""
     reads = FORMS[quantity].reads(places, during)
     try:
@@ -267,7 +263,57 @@ NEAR = 0.84
 WEIGHTS: Mapping[str, float] = {"words": 3.0, "id": 3.0, "ask": 2.0, "outcomes": 1.0}
 """How much a word counts by where it stands in a check."""
 COMMON = frozenset(
-    ["a", "all", "an", "and", "any", "are", "at", "be", "by", "can", "do", "does", "for", "from", "has", "have", "how", "i", "if", "in", "is", "it", "its", "long", "many", "much", "no", "not", "of", "on", "or", "out", "so", "that", "the", "then", "there", "they", "this", "to", "up", "was", "what", "when", "where", "which", "with", "you", "your"]
+    [
+        "a",
+        "all",
+        "an",
+        "and",
+        "any",
+        "are",
+        "at",
+        "be",
+        "by",
+        "can",
+        "do",
+        "does",
+        "for",
+        "from",
+        "has",
+        "have",
+        "how",
+        "i",
+        "if",
+        "in",
+        "is",
+        "it",
+        "its",
+        "long",
+        "many",
+        "much",
+        "no",
+        "not",
+        "of",
+        "on",
+        "or",
+        "out",
+        "so",
+        "that",
+        "the",
+        "then",
+        "there",
+        "they",
+        "this",
+        "to",
+        "up",
+        "was",
+        "what",
+        "when",
+        "where",
+        "which",
+        "with",
+        "you",
+        "your",
+    ]
 )
 """Words that tell nothing."""
 
@@ -309,9 +355,7 @@ def _stems_of(check: Check) -> dict[str, float]:
         "id": check.id,
         "words": " ".join(check.entry.words),
     }
-    return {
-        stem(word): WEIGHTS[place] for place, text in texts.items() for word in words_of(text)
-    }
+    return {stem(word): WEIGHTS[place] for place, text in texts.items() for word in words_of(text)}
 
 
 def _score(word: str, stems: Mapping[str, float]) -> float:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from lightoff.cli import job_screens
-from lightoff.cli.asides import Listing, Why
+from lightoff.cli.asides import Why
 from lightoff.cli.danger import STOP_WORK, read_signs
 from lightoff.cli.interview import begin, step
 from lightoff.cli.job_state import (
@@ -176,7 +176,9 @@ def test_a_negative_reading_is_refused_where_it_cannot_be(start):
     answers = SimulatedFurnace(furnace, [furnace.faults["igniter-relay.open"]])
     state = start
     while checks[state.mode.decision.check].dimension not in ("voltage", "resistance"):
-        state, _, _ = step(state, answers.answer(checks[state.mode.decision.check]).entered or "?", NOW)
+        state, _, _ = step(
+            state, answers.answer(checks[state.mode.decision.check]).entered or "?", NOW
+        )
     after, events, view = typed(state, "-24")
     assert (after, events) == (state, [])
     assert "never below zero" in view.note
