@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 
 from lightoff.cli import danger, wording
+from lightoff.cli.arrival import identify, make_safe, number_in
 from lightoff.cli.job_state import (
     Advising,
     Asking,
@@ -36,21 +37,14 @@ from lightoff.cli.views import STAYS_OFF, View
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import ReadingError
 from lightoff.engine.reasoning.choice import Decision, look_further
-from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, LookFor
-from lightoff.engine.reasoning.interview import make_safe_checks
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     Cleared,
     Closed,
-    Found,
-    Identified,
     Repaired,
-    Seen,
     Skipped,
 )
 from lightoff.engine.reasoning.tell import understand_reading
-
-NONE = ("n", "no", "none")
 
 _ANSWER_AND_SECONDS = re.compile(r"(?P<answer>.*\S)\s+(?P<seconds>\d+(\.\d+)?\s*(s|sec|min)?)")
 
@@ -71,9 +65,9 @@ def step(state: State, typed: str, now: str) -> Turn:
     entered = " ".join(typed.split())
     match state.mode:
         case MakingSafe():
-            return _make_safe(state, entered, now)
+            return make_safe(state, entered, now)
         case Identifying():
-            return _identify(state, entered, now)
+            return identify(state, entered, now)
         case Asking():
             return pressed(state, entered, now) or _answer(state, entered, now)
         case Advising():
@@ -101,61 +95,6 @@ def _aside(state: State, entered: str, now: str) -> Turn:
             return _clear(state, entered, now)
         case _:
             return _stop(state, entered, now)
-
-
-def _number(entered: str) -> int:
-    """A number as typed; 0 if it is none."""
-    return int(entered[:4]) if entered.isascii() and entered.isdecimal() else 0
-
-
-# --- make safe and identify -------------------------------------------------------
-
-
-def _make_safe(state: State, entered: str, now: str) -> Turn:
-    """Signs named by number: they are put down, and the work stops. Or none of them is."""
-    signs = make_safe_checks(state.diagnosis)
-    if entered.lower() == "q":
-        return BARE["q"](state, now)
-    named = danger.read_signs(entered, signs)
-    if not named and entered.lower() not in NONE:
-        return refuse(state, danger.LOOK_FIRST)
-    events = [
-        Found(time=now, check=sign, outcome="yes" if named else "no", entered=entered)
-        for sign in named or signs
-    ]
-    return happened(state, *events, note="Noted: none of these.")
-
-
-def _identify(state: State, entered: str, now: str) -> Turn:
-    assert isinstance(state.mode, Identifying)
-    if entered in ("b", "!", "q", "h", "o"):
-        return BARE[entered](state, now)
-    match state.mode.what:
-        case LookFor(feature=feature):
-            if is_not_known(entered):
-                return happened(
-                    state, Seen(time=now, feature=feature.id, value=None), note="Noted."
-                )
-            values = list(feature.values)
-            if 1 <= _number(entered) <= len(values):
-                value = values[_number(entered) - 1]
-                return happened(
-                    state, Seen(time=now, feature=feature.id, value=value), note="Noted."
-                )
-            return refuse(state, "Type the number of what you see, or ? if you cannot tell.")
-        case Confirm(furnace=furnace):
-            if entered.lower() in ("y", "yes", "1"):
-                return happened(state, Identified(time=now, furnace=furnace.id), note="Noted.")
-            return refuse(
-                state,
-                "Another furnace is not known here: what follows would not fit it. "
-                "Type y if it is this one, b to go back, q to leave.",
-            )
-        case ChooseAmong(furnaces=furnaces):
-            if 1 <= _number(entered) <= len(furnaces):
-                chosen = furnaces[_number(entered) - 1].id
-                return happened(state, Identified(time=now, furnace=chosen), note="Noted.")
-            return refuse(state, f"Type a number from 1 to {len(furnaces)}.")
 
 
 # --- answers ----------------------------------------------------------------------
@@ -261,9 +200,9 @@ def _still_fails(state: State, repair: str, now: str) -> Turn:
 
 def _choose(state: State, entered: str, listed: tuple[str, ...]) -> Turn:
     if entered.isascii() and entered.isdecimal():
-        if not 1 <= _number(entered) <= len(listed):
+        if not 1 <= number_in(entered) <= len(listed):
             return refuse(state, f"The list has {len(listed)} repairs; type one of its numbers.")
-        return show(replace(state, mode=Trying(listed[_number(entered) - 1])))
+        return show(replace(state, mode=Trying(listed[number_in(entered) - 1])))
     named = repairs_named(state, entered) if entered else ()
     if not named:
         return refuse(state, "No repair of this furnace has these words; try another word.")
@@ -283,20 +222,20 @@ def _tried(state: State, entered: str, repair: str, now: str) -> Turn:
 
 
 def _tell(state: State, entered: str, checks: tuple[str, ...]) -> Turn:
-    if 1 <= _number(entered) <= len(checks):
-        return volunteer(state, checks[_number(entered) - 1])
-    if not entered or _number(entered):
+    if 1 <= number_in(entered) <= len(checks):
+        return volunteer(state, checks[number_in(entered) - 1])
+    if not entered or number_in(entered):
         return refuse(state, f"Type a number from 1 to {len(checks)}, or other words.")
     return look_for(state, entered)
 
 
 def _clear(state: State, entered: str, now: str) -> Turn:
     items = state.open_items
-    if not 1 <= _number(entered) <= len(items):
+    if not 1 <= number_in(entered) <= len(items):
         return refuse(state, "Type the number of what you have put right, or b to go back.")
     assert isinstance(state.mode, Clearing)
     closing = state.mode.closing
-    cleared = Cleared(time=now, item=items[_number(entered) - 1])
+    cleared = Cleared(time=now, item=items[number_in(entered) - 1])
     after, events, view = happened(state, cleared, note="Noted as put right.")
     if isinstance(after.mode, Ended) or (not after.open_items and closing is None):
         return after, events, view

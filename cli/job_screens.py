@@ -5,13 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from lightoff.cli.asides import Listing, Why
-from lightoff.cli.lines import Line, Lines, caution_lines, numbered, section_lines, sign_lines
+from lightoff.cli.lines import Line, Lines, caution_lines, numbered, section_lines
 from lightoff.cli.safety_screens import (
     feature_lines,
     furnace_lines,
     make_safe_keys,
     make_safe_lines,
     stop_lines,
+)
+from lightoff.cli.side_screens import (
+    check_list_lines,
+    danger_lines,
+    open_list_lines,
+    put_back_lines,
+    repair_list_lines,
+    trial_lines,
 )
 from lightoff.cli.suspect_screens import (
     listing_lines,
@@ -68,8 +76,6 @@ PHASES: Mapping[Phase, str] = {
     "narrow": "",
 }
 """What a phase of the interview is called at the head of a question."""
-KEYS_BACK = "b back   ! danger, stop work   q save and leave"
-KEYS_AT_DANGER = "b back   q save and leave"
 
 
 def view_lines(view: View) -> Lines:
@@ -246,66 +252,6 @@ def advice_keys(shown: Advice) -> Lines:
     else:
         choices = "1 close the job   2 look further"
     return [Line(choices, "next"), *(Line(keys, "note") for keys in KEYS_AT_ADVICE)]
-
-
-def repair_list_lines(shown: RepairList) -> Lines:
-    """Repairs to choose from."""
-    rows = [
-        Line(f"{number}  {title} ({percent(share)})", indent=2, hang=3)
-        for number, (title, share) in enumerate(shown.rows, start=1)
-    ]
-    ask = "Which repair did you do? Type its number, or words of another, such as: hose"
-    return [Line(), *rows, Line(ask, "next"), Line(KEYS_BACK, "note")]
-
-
-def trial_lines(shown: Trial) -> Lines:
-    """The furnace is tried after a repair."""
-    return [
-        Line(),
-        Line(f"Done: {shown.title}"),
-        *put_back_lines(shown.put_back),
-        Line("Run a full call for heat and watch it to the end.", "next"),
-        Line("1 it works now   2 it still fails", "next"),
-        Line(KEYS_BACK, "note"),
-    ]
-
-
-def check_list_lines(shown: CheckList) -> Lines:
-    """Checks of which one is to be told."""
-    return [
-        Line(),
-        Line("Which of these do you mean?", "head"),
-        *sign_lines(shown.asks),
-        Line("Type its number, or other words.", "next"),
-        Line(KEYS_BACK, "note"),
-    ]
-
-
-def open_list_lines(shown: OpenList) -> Lines:
-    """What must be put right before the job may be closed."""
-    return [
-        Line(),
-        Line("Still open:", "head"),
-        *sign_lines(shown.items),
-        Line("Type the number of what you have put right.", "next"),
-        Line(KEYS_BACK, "note"),
-    ]
-
-
-def put_back_lines(put_back: Iterable[str]) -> Lines:
-    """What to bring back to how it was."""
-    return [Line(f"Put back: {words}", indent=2, hang=2) for words in put_back]
-
-
-def danger_lines(shown: Dangers) -> Lines:
-    """Which danger was met is asked."""
-    return [
-        Line(),
-        Line("What have you met?", "head"),
-        *sign_lines(shown.signs),
-        Line("Type its number: the work stops and you are told what to do.", "next"),
-        Line(KEYS_AT_DANGER, "note"),
-    ]
 
 
 def parting_lines(shown: Parting) -> Lines:

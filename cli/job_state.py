@@ -157,7 +157,7 @@ class State:
     events: Events
     mode: Mode
     told: frozenset[str] = frozenset()
-    """Cautions shown in full already."""
+    """Cautions shown in full already, and rules whose reason for asking was given."""
 
     @property
     def knowledge(self) -> Knowledge:
@@ -259,7 +259,7 @@ def _question(state: State, mode: Asking) -> views.Question:
         mode.decision,
         state.told,
         phase=mode.phase,
-        wanted=mode.rule.entry.says if mode.rule else "",
+        wanted=mode.rule.entry.says if mode.rule and mode.rule.id not in state.told else "",
         further=mode.further,
         volunteered=mode.volunteered,
     )
@@ -284,7 +284,7 @@ def _parting(state: State, how: Closing | None) -> views.Parting:
 
 
 def having_told(state: State) -> State:
-    """The state with the cautions of its screen counted as told in full."""
+    """The state with what its screen says once counted as told."""
     match state.mode:
         case Asking(decision=Decision(check=str(check))):
             hazards = state.diagnosis.checks[check].entry.hazards
@@ -295,6 +295,8 @@ def having_told(state: State) -> State:
         case _:
             return state
     warned = {said.text for said in state.advice.cautions}
+    if isinstance(state.mode, Asking) and state.mode.rule is not None:
+        warned.add(state.mode.rule.id)
     return replace(state, told=state.told | set(hazards) | warned)
 
 

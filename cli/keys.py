@@ -44,6 +44,7 @@ HELP: Mapping[str, str] = {
     "o": "what must be put right before the job may be closed",
     "!": "danger: stop work",
     "q": "save and leave",
+    "h": "these keys",
 }
 """What each key does, in the order of telling."""
 

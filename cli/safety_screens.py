@@ -49,7 +49,8 @@ def furnace_lines(shown: FurnaceList) -> Lines:
         name, seen = shown.rows[0]
         return [
             Line(),
-            Line(f"--- The furnace: {name} ---", "head"),
+            Line("--- Which furnace is it? ---", "head"),
+            Line(f"Taken to be: {name}."),
             *(Line(f"- {words}", indent=2, hang=2) for words in seen),
             Line("Is this what you see? Type y if it is, n if not.", "next"),
             Line(KEYS_WHILE_IDENTIFYING, "note"),

@@ -12,11 +12,11 @@ from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import DONT_KNOW, ENDLESS, ReadingError, understand
 from lightoff.engine.reasoning.choice import decision_for
 from lightoff.engine.reasoning.job import AnyEvent, Found, Told
+from lightoff.engine.reasoning.search import search
 from lightoff.engine.reasoning.tell import (
     FORMS,
     check_that_reads,
     is_reading,
-    search,
     understand_reading,
 )
 

@@ -18,17 +18,13 @@ from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.costs import CALL_BACK_MINUTES, Costs, Setup, all_minutes
 from lightoff.engine.reasoning.repairing import Indices, RepairPlan, Repairs, repairs_of
+from lightoff.engine.reasoning.safer import safer_first
 from lightoff.engine.reasoning.table import Floats, Table
 
 Flags = NDArray[np.bool_]
 
 CLEARLY_AHEAD = 0.9
 """Below this probability a repair is advised only when no check is worth its price."""
-AS_MUCH = 0.9
-"""A check tells as much as another if it cuts at least this share of what the other cuts."""
-COMPARABLE_SHARE, COMPARABLE_MINUTES = 1.5, 1.0
-"""The effort of a check is comparable up to this share of another's minutes, and so much
-more (from memory: what a careful person gives to keep fingers out of a live box)."""
 SEPARATES = 1e-3
 """Least share of the EC2 weight that a check must cut to be a candidate."""
 
@@ -99,6 +95,13 @@ def ec2_gains(belief: Belief, repairs: Repairs | None = None) -> Floats:
     gains exactly (1 - d) of what it would.
     """
     return _gains(belief, joint_shares(belief, repairs or repairs_of(belief.table)))
+
+
+def ec2_shares(belief: Belief) -> Floats:
+    """Share of the EC2 weight that each check is expected to cut, shape (checks,), 0 to 1."""
+    repairs = repairs_of(belief.table)
+    weight = float(ec2_weight(belief.probabilities @ repairs.member))
+    return np.asarray(ec2_gains(belief, repairs) / max(weight, np.finfo(float).tiny))
 
 
 def _gains(belief: Belief, joint: Floats) -> Floats:
@@ -225,21 +228,6 @@ def _ranked(belief: Belief, costs: Costs, figures: Assessment, chosen: Flags) ->
     ranked = np.asarray(indices[np.argsort(-rate, kind="stable")])
     live = np.array([belief.table.checks[index] in costs.live for index in ranked], dtype=np.bool_)
     return safer_first(ranked, live, figures.gains[ranked], figures.minutes[ranked])
-
-
-def safer_first(ranked: Indices, live: Flags, gains: Floats, minutes: Floats) -> Indices:
-    """Ranked checks, with a safer one moved to the front if it does as well as a live first.
-
-    All of shape (checks,): indices best first, whether on live parts, what each cuts, minutes.
-    """
-    if not ranked.size or not live[0]:
-        return ranked
-    comparable = minutes <= minutes[0] * COMPARABLE_SHARE + COMPARABLE_MINUTES
-    safer = np.flatnonzero(~live & (gains >= AS_MUCH * gains[0]) & comparable)
-    if not safer.size:
-        return ranked
-    best = int(safer[0])
-    return np.concatenate([ranked[best : best + 1], np.delete(ranked, best)])
 
 
 def candidates(

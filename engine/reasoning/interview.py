@@ -14,7 +14,13 @@ from lightoff.engine.entries import Phase
 from lightoff.engine.model import Check, Rule
 from lightoff.engine.reasoning.advice import Advice, Person, Said
 from lightoff.engine.reasoning.belief import Belief, counted
-from lightoff.engine.reasoning.choice import Decision, assess, decide, decision_for, look_further
+from lightoff.engine.reasoning.choice import (
+    Decision,
+    decide,
+    decision_for,
+    ec2_shares,
+    look_further,
+)
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import Identification, identify
 from lightoff.engine.reasoning.job import JobState
@@ -22,6 +28,7 @@ from lightoff.engine.reasoning.leads import checks_for_safety, with_leads
 
 AT_HAND = frozenset({"flashlight"})
 """Tools of the first look and of watching a call: nothing has been taken out yet."""
+PAST_THE_CUSTOMER: tuple[Phase, ...] = ("first-look", "watch")
 FIRST_LOOKS = 8
 WATCHED = 6
 """Checks asked at most while looking round, and while watching a call."""
@@ -144,9 +151,12 @@ class _Course:
         """What happens, in the customer's words; then the history; then the house.
 
         What is expected to tell nothing is left out, but not what may stop the work.
+        Once one has begun to look, only what rules want is still asked.
         """
         own = [check for check in self.of("customer") if self.is_known_of_all(check.id)]
         yield from self.wanted_by_rules(own, "customer")
+        if self.has_begun_to_look:
+            return
         open_now = [check for check in sorted(own, key=_customers_order) if self.is_open(check)]
         gains = self.gains(open_now)
         for check in open_now:
@@ -207,6 +217,14 @@ class _Course:
         return sum(check.id in closed for check in checks)
 
     @property
+    def has_begun_to_look(self) -> bool:
+        """Whether a check past the customer's words was asked for; what was told is not."""
+        past = {check.id for phase in PAST_THE_CUSTOMER for check in self.of(phase)}
+        return bool(self.job.repaired) or not past.isdisjoint(
+            {*self.job.checks_done, *self.job.skipped}
+        )
+
+    @property
     def closed(self) -> frozenset[str]:
         return frozenset(each.check for each in self.job.findings) | frozenset(self.job.skipped)
 
@@ -250,11 +268,8 @@ class _Course:
 
     def gains(self, checks: Collection[Check]) -> dict[str, float]:
         """Share of the doubt that each of some checks is expected to settle."""
-        if not checks:
-            return {}
         belief = self.leading(checks)
-        figures = assess(belief, self.diagnosis.costs, self.setup)
-        return dict(zip(belief.table.checks, figures.gains.tolist(), strict=True))
+        return dict(zip(belief.table.checks, ec2_shares(belief).tolist(), strict=True))
 
     def wanted_by_rules(self, checks: Collection[Check], phase: Phase) -> Iterator[Ask]:
         """Those that rules want to be made next, the most urgent first."""

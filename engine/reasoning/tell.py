@@ -1,4 +1,4 @@
-"""What a person tells unasked: a check found by everyday words, or a reading of any kind.
+"""A reading that a person tells unasked, between any two points in any step.
 
 A reading that some check takes is an answer to that check. Any other becomes a check of
 its own, with two outcomes: it reads about as was told, or it does not. The machine
@@ -7,17 +7,15 @@ predicts it like every other.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import log
 
 import numpy as np
 
 from lightoff.engine.entries import CheckEntry, ReadsEntry
 from lightoff.engine.library import readings
 from lightoff.engine.library.checks import MISREAD
-from lightoff.engine.model import SOMETHING_ELSE, Band, Check, Furnace, Outcome
+from lightoff.engine.model import SOMETHING_ELSE, Band, Check, Furnace, Outcome, Overrides
 from lightoff.engine.reasoning.answers import ReadingError, bare_unit, is_bare_number, reading
 from lightoff.engine.reasoning.costs import Costs
 from lightoff.engine.reasoning.diagnosis import Diagnosis
@@ -174,14 +172,14 @@ def check_that_reads(checks: Iterable[Check], told: Told) -> Check | None:
     """The check that takes just this reading, with nothing changed for a trial; None if none."""
     wanted = _same_reading(FORMS[told.quantity].reads(told.places, told.during))
     return next(
-        (each for each in checks if not each.trying and _same_reading(each.entry.reads) == wanted),
+        (each for each in checks if _same_reading(each.entry.reads) == wanted),
         None,
     )
 
 
 def _same_reading(reads: ReadsEntry) -> ReadsEntry:
     """The reading with the points of a voltage in one order: a meter shows no sign on AC."""
-    if reads.volts is None:
+    if reads.volts is None or reads.after_trying:
         return reads
     first, second = sorted(reads.volts)
     return ReadsEntry(volts=(first, second), during=reads.during)
@@ -190,8 +188,11 @@ def _same_reading(reads: ReadsEntry) -> ReadsEntry:
 # --- a check of its own -----------------------------------------------------------
 
 
-def check_of(furnace: Furnace, told: Told) -> Check:
-    """The check that stands for a reading that no check takes."""
+def check_of(furnace: Furnace, told: Told, doors_off: Overrides) -> Check:
+    """The check that stands for a reading that no check takes.
+
+    In a step it is read with the doors off, which holds the door switch in: `doors_off`.
+    """
     bare = _check(furnace, told.quantity, told.places, told.during)
     half = _half_width(bare, told.value)
     about = Band(told.value - half, told.value + half)
@@ -199,7 +200,20 @@ def check_of(furnace: Furnace, told: Told) -> Check:
         Outcome(AS_READ, about, told.entered),
         Outcome("otherwise", Band(otherwise=True), "something else"),
     )
-    return replace(bare, id=told.check, outcomes=outcomes)
+    trying = doors_off if FORMS[told.quantity].timed else {}
+    return replace(bare, id=told.check, outcomes=outcomes, trying=trying)
+
+
+def doors_off(checks: Iterable[Check]) -> Overrides:
+    """What taking the doors off does to the furnace, as the checks made so have it."""
+    return next(
+        (
+            each.trying
+            for each in checks
+            if each.setup.get("door") == "off" and not each.entry.reads.after_trying
+        ),
+        {},
+    )
 
 
 def _half_width(check: Check, value: float) -> float:
@@ -213,7 +227,8 @@ def equipped(diagnosis: Diagnosis, job: JobState) -> Diagnosis:
     latest = {told.check: told for told in job.readings}
     if not latest:
         return diagnosis
-    added = [check_of(diagnosis.furnace, told) for told in latest.values()]
+    off = doors_off(diagnosis.checks.values())
+    added = [check_of(diagnosis.furnace, told, off) for told in latest.values()]
     table = _longer(diagnosis.table, _neutral(predict(diagnosis.furnace, added)))
     checks = {**diagnosis.checks, **{check.id: check for check in added}}
     return replace(
@@ -254,112 +269,3 @@ def _longer_costs(costs: Costs, further: int) -> Costs:
         hazard_minutes=np.concatenate([costs.hazard_minutes, nothing]),
         tools=costs.tools + (frozenset[str](),) * further,
     )
-
-
-# --- by everyday words ------------------------------------------------------------
-
-NEAR = 0.84
-"""Likeness from which a word counts as a misspelling of another."""
-WEIGHTS: Mapping[str, float] = {"words": 3.0, "id": 3.0, "ask": 2.0, "outcomes": 1.0}
-"""How much a word counts by where it stands in a check."""
-COMMON = frozenset(
-    [
-        "a",
-        "all",
-        "an",
-        "and",
-        "any",
-        "are",
-        "at",
-        "be",
-        "by",
-        "can",
-        "do",
-        "does",
-        "for",
-        "from",
-        "has",
-        "have",
-        "how",
-        "i",
-        "if",
-        "in",
-        "is",
-        "it",
-        "its",
-        "long",
-        "many",
-        "much",
-        "no",
-        "not",
-        "of",
-        "on",
-        "or",
-        "out",
-        "so",
-        "that",
-        "the",
-        "then",
-        "there",
-        "they",
-        "this",
-        "to",
-        "up",
-        "was",
-        "what",
-        "when",
-        "where",
-        "which",
-        "with",
-        "you",
-        "your",
-    ]
-)
-"""Words that tell nothing."""
-
-
-def search(checks: Iterable[Check], text: str, most: int = 6) -> list[Check]:
-    """The checks that a person may mean by some words, best first."""
-    checks = list(checks)
-    places = [_stems_of(check) for check in checks]
-    wanted = [stem(word) for word in words_of(text)]
-    scores = np.zeros(len(checks))
-    for word in wanted:
-        found = np.array([_score(word, stems) for stems in places])
-        matching = int(np.count_nonzero(found))
-        if matching:
-            scores += found * log(1.0 + len(checks) / matching)
-    best = np.argsort(-scores, kind="stable")[:most]
-    return [checks[index] for index in best if scores[index] > scores[best[0]] / 3]
-
-
-def words_of(text: str) -> list[str]:
-    """The telling words of a text, in lower case."""
-    plain = "".join(each if each.isalnum() else " " for each in text.lower())
-    return [word for word in plain.split() if word not in COMMON]
-
-
-def stem(word: str) -> str:
-    """A word without the endings of number and tense."""
-    for ending in ("ing", "ed", "es", "s"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            return word.removesuffix(ending).rstrip("e")
-    return word.rstrip("e") if len(word) > 3 else word
-
-
-def _stems_of(check: Check) -> dict[str, float]:
-    """Stem -> how much it counts."""
-    texts = {
-        "outcomes": " ".join(f"{each.id} {each.text}" for each in check.outcomes),
-        "ask": check.entry.ask,
-        "id": check.id,
-        "words": " ".join(check.entry.words),
-    }
-    return {stem(word): WEIGHTS[place] for place, text in texts.items() for word in words_of(text)}
-
-
-def _score(word: str, stems: Mapping[str, float]) -> float:
-    if word in stems:
-        return stems[word]
-    near = difflib.get_close_matches(word, stems, n=1, cutoff=NEAR) if len(word) > 3 else []
-    return 0.5 * stems[near[0]] if near else 0.0

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from lightoff.cli.main import lightoff
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.job import Closed, Found, Repaired, Started
+from lightoff.engine.reasoning.job import Closed, Found, Repaired, Started, Told
 from lightoff.engine.reasoning.journal import Journal, encode, latest, read
 
 FURNACE = "two-pipe-condensing"
@@ -154,6 +154,44 @@ def test_a_missing_file_and_wrong_options_are_wrong_use(tmp_path):
     assert run("--furnace", "stove", "--findings", findings_file(tmp_path, "{}")).exit_code == 2
 
 
+def test_a_stop_in_a_file_of_findings_is_told_and_nothing_comes_next(tmp_path):
+    path = findings_file(tmp_path, 'smell-of-gas: "yes"\nigniter-glow: bright\n')
+    report = json.loads(run("--furnace", FURNACE, "--findings", path, "--json").stdout)
+    assert report["stopped"]["caution"] == "smell-of-gas"
+    assert report["stopped"]["why"]
+    assert (report["next"], report["decision"]["kind"]) == (None, "stop")
+    assert [each["id"] for each in report["cautions"]] == ["smell-of-gas"]
+    shown = run("--furnace", FURNACE, "--findings", path).stdout
+    assert "call the gas utility" in shown
+    assert "--- Check" not in shown
+
+
+def test_json_names_the_rules_that_fired_and_what_they_oblige_to(tmp_path):
+    path = findings_file(tmp_path, "rollout-button: popped-out\n")
+    report = json.loads(run("--furnace", FURNACE, "--findings", path, "--json").stdout)
+    assert report["rules"]
+    assert all(each["id"] and each["says"] for each in report["rules"])
+    assert report["stopped"] or report["obligations"]
+
+
+def test_a_tool_that_is_not_there_is_not_asked_for(tmp_path):
+    path = findings_file(tmp_path, "status-light-after-call: ignition\nigniter-glow: dark\n")
+    options = ("--furnace", FURNACE, "--findings", path, "--json")
+    with_it = json.loads(run(*options).stdout)["next"]
+    without = json.loads(run(*options, "--without", "meter").stdout)["next"]
+    assert "meter" not in (without or {"setup": {}})["setup"]
+    assert with_it != without
+
+
+def test_an_unknown_tool_or_licence_is_wrong_use(tmp_path):
+    path = findings_file(tmp_path, "{}")
+    result = run("--findings", path, "--without", "metre")
+    assert result.exit_code == 2
+    assert "did you mean meter" in result.stderr
+    assert run("--findings", path, "--licence", "pilot").exit_code == 2
+    assert run("--resume", "--without", "meter").exit_code == 2
+
+
 # --- at the terminal --------------------------------------------------------------
 
 
@@ -188,7 +226,29 @@ def test_resume_goes_on_where_the_job_was_left(tmp_path):
     assert "5 findings" in result.stdout
     assert "--- Check 2" in result.stdout
     outcomes = [event.outcome for event in events_in(tmp_path)[1:]]
-    assert outcomes == ["no"] * SIGNS + ["motor-only"] + ["no"] * SIGNS + [None]
+    assert outcomes == ["no"] * SIGNS + ["motor-only", None]
+
+
+def test_tools_and_licence_are_kept_in_the_job(tmp_path):
+    run(
+        "--journal-folder",
+        tmp_path,
+        "--without",
+        "meter",
+        "--without",
+        "manometer",
+        "--licence",
+        "none",
+        typed="n\n",
+    )
+    start = events_in(tmp_path)[0]
+    assert (start.furnace, start.lacks, start.licence) == ("", ("manometer", "meter"), "none")
+
+
+def test_a_reading_that_was_told_is_there_again_on_resume(tmp_path):
+    talk(tmp_path, "n", "t volts R W proving-draft 0.1")
+    result = talk(tmp_path, "n", "b", resume=True)
+    assert "Taken back: Volts, R to W in proving-draft: 0.1 V" in " ".join(result.stdout.split())
 
 
 def test_resume_with_nothing_to_resume_says_so(tmp_path):
@@ -270,6 +330,14 @@ def test_a_changed_journal_is_refused_with_its_line(tmp_path):
         Found(time="t", check="no-such-check", outcome="open"),
         Found(time="t", check="status-light-after-call", outcome="purple"),
         Repaired(time="t", repair="no-such-repair"),
+        Told(
+            time="t",
+            quantity="volts",
+            places=("R", "MOON"),
+            during="heating",
+            value=24.0,
+            entered="24 V",
+        ),
     ],
 )
 def test_a_journal_that_speaks_of_unknown_things_is_refused_in_one_line(tmp_path, event):

@@ -24,7 +24,14 @@ from lightoff.cli.views import Advice, Parting, Question
 from lightoff.cli.wording import Suspects, checks_left, odds, percent
 from lightoff.engine.reasoning.answers import reads_a_figure, understand
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
-from lightoff.engine.reasoning.job import Closed, Found, Repaired, Skipped, Started, Undone
+from lightoff.engine.reasoning.job import (
+    Closed,
+    Found,
+    Repaired,
+    Skipped,
+    Started,
+    Undone,
+)
 
 NOW = "2026-01-02T03:04:05+00:00"
 FURNACE = "two-pipe-condensing"

@@ -11,12 +11,6 @@ from lightoff.engine.entries import FeatureEntry
 from lightoff.engine.model import NO_FAULT
 from lightoff.engine.reasoning.advice import Person
 from lightoff.engine.reasoning.belief import Finding
-from lightoff.engine.reasoning.choice import (
-    AS_MUCH,
-    COMPARABLE_MINUTES,
-    COMPARABLE_SHARE,
-    safer_first,
-)
 from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
 from lightoff.engine.reasoning.identify import (
     ChooseAmong,
@@ -41,6 +35,12 @@ from lightoff.engine.reasoning.interview import (
 )
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.leads import with_leads
+from lightoff.engine.reasoning.safer import (
+    AS_MUCH,
+    COMPARABLE_MINUTES,
+    COMPARABLE_SHARE,
+    safer_first,
+)
 from tests.benchmarks.interview import found, interviewed, share_among_first
 
 FURNACE = "two-pipe-condensing"
@@ -95,6 +95,19 @@ def test_phases_come_in_their_order(diagnosis):
     order = ["customer", "first-look", "watch", "narrow"]
     assert list(dict.fromkeys(phases)) == order
     assert phases == sorted(phases, key=order.index)
+
+
+def test_what_was_told_of_the_furnace_does_not_cut_the_customer_short(diagnosis):
+    told = found(safe(diagnosis), Finding("collector-hose-look", "sound"))
+    told = replace(told, checks_done=())
+    assert coming(diagnosis, told).phase == "customer"
+
+
+def test_the_customer_is_not_asked_again_once_one_looks_round(diagnosis):
+    job = found(safe(diagnosis), Finding("blower-door-seated", "not-pressing"))
+    while isinstance(step := coming(diagnosis, job), Ask) and step.phase == "customer":
+        assert step.rule is not None
+        job = found(job, Finding(step.decision.check, None))
 
 
 def test_the_customer_says_first_what_happens(diagnosis):
