@@ -16,7 +16,7 @@ from datetime import datetime
 from pathlib import Path
 from shlex import quote
 from threading import Thread
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 import click
 
@@ -133,14 +133,14 @@ class Conversation:
         self._talk(diagnoses, self.journal.events)
 
     def _diagnoses(self, first: Furnace) -> Diagnoses:
-        """The diagnoses of all furnaces; that of the first is begun at once."""
+        """The diagnoses of all furnaces; that of the first is begun ahead of being needed."""
         from lightoff.cli.job_state import Diagnoses
         from lightoff.engine.reasoning.diagnosis import Diagnosis
 
-        begun = in_background(lambda: Diagnosis.of(self.knowledge, first.id))
+        self.ahead = ahead = Ahead(lambda: Diagnosis.of(self.knowledge, first.id))
 
         def make(furnace: str) -> Diagnosis:
-            return begun.result() if furnace == first.id else Diagnosis.of(self.knowledge, furnace)
+            return ahead.result() if furnace == first.id else Diagnosis.of(self.knowledge, furnace)
 
         return Diagnoses(self.knowledge, make)
 
@@ -164,6 +164,8 @@ class Conversation:
         state, events, view = begin(diagnoses, so_far)
         self._put_down(so_far[0], events)
         show(job_screens.view_lines(view))
+        # Not before: it would slow down the way to the first question.
+        self.ahead.begin()
         while not isinstance(state.mode, Ended):
             state, events, view = step(state, ask(), now())
             self._put_down(so_far[0], events)
@@ -250,18 +252,30 @@ def _prepare_input() -> None:
         import readline  # noqa: F401
 
 
-def in_background(compute: Callable[[], T]) -> Future[T]:
-    """The result of a computation that runs while the person reads and types."""
-    future: Future[T] = Future()
+class Ahead(Generic[T]):
+    """A result that is computed while the person reads and types, once it is begun."""
 
-    def run() -> None:
+    def __init__(self, compute: Callable[[], T]) -> None:
+        self._compute = compute
+        self._future: Future[T] = Future()
+        self._begun = False
+
+    def begin(self) -> None:
+        """Compute in the background; nothing more if that has begun."""
+        if not self._begun:
+            self._begun = True
+            Thread(target=self._run, daemon=True).start()
+
+    def result(self) -> T:
+        """The result, as soon as it is there; raises what the computation raised."""
+        self.begin()
+        return self._future.result()
+
+    def _run(self) -> None:
         try:
-            future.set_result(compute())
+            self._future.set_result(self._compute())
         except Exception as error:
-            future.set_exception(error)
-
-    Thread(target=run, daemon=True).start()
-    return future
+            self._future.set_exception(error)
 
 
 def now() -> str:
