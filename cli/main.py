@@ -22,6 +22,7 @@ COMMANDS = {
     "demo": "lightoff.cli.demo:demo",
     "run": "lightoff.cli.show_run:run",
     "read": "lightoff.cli.read:read",
+    "job": "lightoff.cli.job:job",
     "knowledge": "lightoff.cli.knowledge:knowledge",
 }
 """Command -> module:function. The modules import nothing slow before they run."""

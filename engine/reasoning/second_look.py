@@ -34,7 +34,8 @@ SHOWN = 3
 SURPRISING = 2.0
 """Standard deviations from which the findings are too surprising for any suspect: on
 simulated furnaces, no job with right answers or with one wrong answer gets there, 55 % of
-those with two and 78 % of those with three."""
+those with two and 78 % of those with three, and 12 % of those with a fault not known here:
+most of these look like one that is."""
 ROUNDING = 1e-9
 """Nats below which a surprise is none, only rounding."""
 NOT_KNOWN = 0.2

@@ -1,0 +1,115 @@
+"""`lightoff job`: past jobs listed, shown, and run again against what is known today."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from lightoff.cli import screen
+from lightoff.cli.options import json_option
+
+if TYPE_CHECKING:
+    from lightoff.cli.past_jobs import Past
+
+name_argument = click.argument("name", metavar="[ID|latest]", default="latest")
+folder_option = click.option(
+    "--journal-folder",
+    "folder",
+    metavar="DIR",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Where jobs are kept, instead of LIGHTOFF_HOME or the user's data folder.",
+)
+
+
+@click.group(context_settings={"max_content_width": 80})
+def job() -> None:
+    """List past jobs, show one, or run it again."""
+
+
+@job.command("list")
+@folder_option
+@json_option
+def list_(folder: Path | None, as_json: bool) -> None:
+    """List all jobs, the oldest first.
+
+    A journal that cannot be read gets one line of its own; the other jobs are listed.
+    """
+    from lightoff.cli import job_list
+    from lightoff.cli.past_jobs import no_jobs, past_jobs
+
+    folder = folder or _usual_folder()
+    jobs = past_jobs(folder)
+    rows = job_list.rows(jobs)
+    if as_json:
+        screen.json_out(rows)
+    elif rows:
+        job_list.show_list(rows)
+    else:
+        _tell(f"lightoff job list: {no_jobs(folder)}")
+    for each in rows:
+        if each["problem"]:
+            _tell(each["problem"])
+
+
+@job.command()
+@name_argument
+@folder_option
+@json_option
+def show(name: str, folder: Path | None, as_json: bool) -> None:
+    """Show what happened in a job.
+
+    ID is the number of a job or the name of its journal. Questions and answers stand in
+    their order, each with what it changed as far as today's knowledge has it.
+    """
+    from lightoff.cli import job_pages
+
+    past = _found(name, folder)
+    pages = job_pages.JobPages(past)
+    if as_json:
+        screen.json_out(pages.data())
+    else:
+        pages.show()
+
+
+@job.command("replay")
+@name_argument
+@folder_option
+@json_option
+@click.pass_context
+def replay_(context: click.Context, name: str, folder: Path | None, as_json: bool) -> None:
+    """Run a job again against today's knowledge.
+
+    It shows what the journal speaks of and is not known any more, what would be asked
+    otherwise, and which repair leads today. Exit 1 if the type of furnace is not known.
+    """
+    from lightoff.cli import replay_page
+
+    past = _found(name, folder)
+    replayed = replay_page.replayed(past)
+    if as_json:
+        screen.json_out(replay_page.data(replayed))
+    else:
+        replay_page.show(replayed)
+    context.exit(0 if replayed.furnace else 1)
+
+
+def _found(name: str, folder: Path | None) -> Past:
+    """The job that is meant, with a word about a last line that was cut off."""
+    from lightoff.cli.past_jobs import find_past
+
+    past = find_past(folder or _usual_folder(), name)
+    if past.notice:
+        _tell(past.notice)
+    return past
+
+
+def _usual_folder() -> Path:
+    from lightoff.cli.prompts import usual_folder
+
+    return usual_folder()
+
+
+def _tell(line: str) -> None:
+    click.echo(screen.clean(line), err=True)

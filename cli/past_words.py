@@ -1,0 +1,127 @@
+"""What happened in a past job, in words, as far as today's knowledge has the words."""
+
+from __future__ import annotations
+
+from lightoff.cli import wording
+from lightoff.cli.past_jobs import plain
+from lightoff.cli.views import STAYS_OFF
+from lightoff.engine.model import Check, Furnace, Knowledge
+from lightoff.engine.reasoning.answers import reads_a_figure
+from lightoff.engine.reasoning.job import (
+    AnyEvent,
+    Cleared,
+    Closed,
+    Found,
+    Identified,
+    InterviewSkipped,
+    JobState,
+    Repaired,
+    Seen,
+    Skipped,
+    Told,
+)
+
+
+class PastWords:
+    """Words for the events of a job on one type of furnace; None if it is not known today."""
+
+    def __init__(self, knowledge: Knowledge, furnace: Furnace | None) -> None:
+        self.knowledge = knowledge
+        self.checks = knowledge.checks[furnace.id] if furnace else {}
+
+    def question(self, event: AnyEvent) -> str:
+        """What was asked or done."""
+        match event:
+            case Found(check=check, unasked=unasked):
+                return f"Told unasked: {self.ask(check)}" if unasked else self.ask(check)
+            case Told(quantity=quantity, places=places, during=during):
+                where = " to ".join(places) + (f" in {during}" if during else "")
+                return plain(f"Told unasked: {quantity}, {where}")
+            case Seen(feature=feature):
+                known = self.knowledge.features.get(feature)
+                return known.ask if known else self.not_known(feature)
+            case Identified():
+                return "Type of furnace"
+            case Skipped(check=check):
+                return f"Skipped: {self.ask(check)}"
+            case Repaired(repair=repair):
+                return f"Repair done, still fails: {self.repair(repair)}"
+            case InterviewSkipped():
+                return "The rest of the interview was left out."
+            case Cleared(item=item):
+                return f"Put right: {plain(item)}"
+            case Closed():
+                return f"Closed, {self.closing(event.how, event.repair, event.stopped)}"
+            case _:
+                return "Begun"
+
+    def answer(self, event: AnyEvent) -> str:
+        """What came of it; "" where there is no answer."""
+        match event:
+            case Found(outcome=None) | Seen(value=None):
+                return "not known"
+            case Found():
+                return self.outcome(event)
+            case Told(entered=entered):
+                return plain(entered)
+            case Seen(feature=feature, value=value):
+                known = self.knowledge.features.get(feature)
+                values = known.values if known else {}
+                return values.get(str(value)) or self.not_known(str(value))
+            case Identified(furnace=furnace):
+                return self.furnace(furnace)
+            case _:
+                return ""
+
+    def ask(self, check: str) -> str:
+        """The question of a check."""
+        known = self.checks.get(check)
+        return known.entry.ask if known else self.not_known(check)
+
+    def outcome(self, event: Found) -> str:
+        """An outcome in words, with the reading that was typed."""
+        check = self.checks.get(event.check)
+        words = outcome_in_words(check, str(event.outcome))
+        typed = any(map(str.isdecimal, event.entered))
+        figure = typed and (check is None or reads_a_figure(check)) and "#" not in event.entered
+        return f"{plain(event.entered)}: {words}" if figure else wording.capital(words)
+
+    def repair(self, repair: str) -> str:
+        """Title of a repair."""
+        known = self.knowledge.repairs.get(repair)
+        return known.title if known else self.not_known(repair)
+
+    def furnace(self, furnace: str) -> str:
+        """Name of a type of furnace."""
+        known = self.knowledge.furnaces.get(furnace)
+        return f"{known.entry.name} ({furnace})" if known else self.not_known(furnace)
+
+    def closing(self, how: str, repair: str, stopped: tuple[str, ...]) -> str:
+        """How a job ended."""
+        if stopped:
+            return f"stopped: {', '.join(map(self.sign, stopped))}"
+        if how == "found":
+            end = "off and tagged" if repair in STAYS_OFF else "mended"
+            return f"{end}: {self.repair(repair)}"
+        return "nothing found" if how == "nothing" else "left as it is"
+
+    def stands(self, job: JobState) -> str:
+        """How a job stands."""
+        if job.closed is None:
+            return "not finished"
+        return self.closing(job.closed, job.cured_by, job.stopped)
+
+    def sign(self, caution: str) -> str:
+        """What stopped the work."""
+        known = self.knowledge.cautions.get(caution)
+        return known.title.partition(":")[0] if known else self.not_known(caution)
+
+    @staticmethod
+    def not_known(name: str) -> str:
+        return f"{plain(name)} (not known today)"
+
+
+def outcome_in_words(check: Check | None, outcome: str) -> str:
+    """An outcome as the check has it, or its id."""
+    texts = {each.id: each.text for each in check.outcomes} if check else {}
+    return texts.get(outcome) or PastWords.not_known(outcome)
