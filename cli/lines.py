@@ -70,4 +70,6 @@ def section_lines(sections: Iterable[tuple[str, Sequence[str]]]) -> Lines:
 
 def sign_lines(signs: Iterable[str]) -> Lines:
     """Signs of danger by number."""
-    return [Line(f"{number}  {sign}", indent=4) for number, sign in enumerate(signs, start=1)]
+    return [
+        Line(f"{number}  {sign}", indent=4, hang=3) for number, sign in enumerate(signs, start=1)
+    ]

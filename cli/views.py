@@ -259,9 +259,9 @@ def question(
 
 
 def _checks_made(diagnosis: Diagnosis, state: JobState) -> int:
-    """How many answers were given, the signs of danger left aside."""
-    answered = [each.check for each in state.findings if each.outcome is not None]
-    return sum(diagnosis.checks[each].entry.phase != "make-safe" for each in answered)
+    """How many checks were put to the person, the signs of danger left aside."""
+    checks = {each.check for each in state.findings} | set(state.skipped)
+    return sum(diagnosis.checks[each].entry.phase != "make-safe" for each in checks)
 
 
 def advice(

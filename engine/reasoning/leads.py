@@ -7,20 +7,18 @@ likelier to bring that answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
 
-from lightoff.engine.model import Check, Rule, RuleCondition
+from lightoff.engine.library.chaining import Situation, chain, holds
+from lightoff.engine.model import Check, Rule
 from lightoff.engine.reasoning.advice import Advice, Person, leanings_of
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.table import Floats, Table
-
-FoundNow = Mapping[str, tuple[str, float | None]]
-HeldNow = Sequence[tuple[str, str]]
 
 
 def with_leads(
@@ -36,18 +34,18 @@ def with_leads(
     if not untold:
         return belief
     found, held = diagnosis.adviser.situation(job.findings, job.repaired, person)
-    chain = Chain(diagnosis.adviser.rules, found, held)
+    rules = Chain(diagnosis.adviser.rules, Situation(found, held))
     likelihood = belief.table.likelihood.copy()
     for check in untold:
-        if check.id in chain.waiting_for:
-            likelihood[belief.table.rows(check.id)] = chances(belief.table, check, chain)
+        if check.id in rules.waiting_for:
+            likelihood[belief.table.rows(check.id)] = chances(belief.table, check, rules)
     return replace(belief, table=replace(belief.table, likelihood=likelihood))
 
 
-def chances(table: Table, check: Check, chain: Chain) -> Floats:
+def chances(table: Table, check: Check, rules: Chain) -> Floats:
     """P(outcome | hypothesis) of a check that only rules weigh, shape (outcomes, hypotheses)."""
     leanings = [
-        leanings_of(table, chain.further(check.id, outcome.id)) for outcome in check.outcomes
+        leanings_of(table, rules.further(check.id, outcome.id)) for outcome in check.outcomes
     ]
     weights = np.exp(np.array(leanings))
     chance = weights / weights.sum(axis=0)
@@ -62,57 +60,36 @@ class Chain:
     one of them derives.
     """
 
-    def __init__(self, rules: Iterable[Rule], found: FoundNow, held: HeldNow) -> None:
-        self._found, self._held = found, frozenset(held)
-        self._facts: set[str] = set()
+    def __init__(self, rules: Iterable[Rule], situation: Situation) -> None:
+        self._situation = situation
         blind = [
             rule for rule in rules if all(each.subject != "suspect" for each in rule.conditions)
         ]
-        while now := [rule for rule in blind if self._fires(rule, self._found, self._facts)]:
-            self._facts.update(fact for rule in now for fact in rule.derives)
-            blind = [rule for rule in blind if rule.id not in {each.id for each in now}]
+        now = chain(blind, situation)
+        self._facts = now.facts
         self.waiting_for: dict[str, list[Rule]] = {}
         """Check or fact -> the rules that have not fired and look at it."""
         for rule in blind:
-            for name in {each.name for each in rule.conditions}:
-                self.waiting_for.setdefault(name, []).append(rule)
+            if rule.id not in now.fired:
+                for name in {each.name for each in rule.conditions}:
+                    self.waiting_for.setdefault(name, []).append(rule)
 
     def further(self, check: str, outcome: str) -> list[Rule]:
         """The rules that an answer would make fire besides those that fire now."""
-        found = {**self._found, check: (outcome, None)}
+        found = {**self._situation.found, check: (outcome, None)}
+        situation = replace(self._situation, found=found)
         facts = set(self._facts)
         fired: dict[str, Rule] = {}
         names = [check]
         while names:
             for rule in self.waiting_for.get(names.pop(), ()):
-                if rule.id not in fired and self._fires(rule, found, facts):
+                if rule.id not in fired and all(
+                    holds(condition, situation, facts) for condition in rule.conditions
+                ):
                     fired[rule.id] = rule
                     facts.update(rule.derives)
                     names += rule.derives
         return list(fired.values())
-
-    def _fires(self, rule: Rule, found: FoundNow, facts: set[str]) -> bool:
-        return all(self._is_so(each, found, facts) for each in rule.conditions)
-
-    def _is_so(self, condition: RuleCondition, found: FoundNow, facts: set[str]) -> bool:
-        if condition.subject == "found":
-            return condition.name in found and _matches(condition, *found[condition.name])
-        if condition.subject == "fact":
-            return condition.name in facts
-        if condition.name:
-            return (condition.subject, condition.name) in self._held
-        return any(
-            subject == condition.subject and (not condition.words or name in condition.words)
-            for subject, name in self._held
-        )
-
-
-def _matches(condition: RuleCondition, outcome: str, reading: float | None) -> bool:
-    if condition.words and outcome not in condition.words:
-        return False
-    if condition.low == float("-inf") and condition.high == float("inf"):
-        return True
-    return reading is not None and condition.low <= reading <= condition.high
 
 
 def checks_for_safety(rules: Iterable[Rule]) -> frozenset[str]:

@@ -7,17 +7,14 @@ import pytest
 
 from lightoff.cli import job_screens
 from lightoff.cli.asides import Listing
-from lightoff.cli.interview import begin, step
+from lightoff.cli.interview import begin
 from lightoff.cli.job_state import (
     Asking,
-    Clearing,
     Diagnoses,
     Identifying,
 )
 from lightoff.cli.keys import BARE, WITH_WORDS
 from lightoff.cli.views import CheckList
-from lightoff.engine.reasoning.answers import reads_a_figure
-from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 from lightoff.engine.reasoning.job import (
     Identified,
     InterviewSkipped,
@@ -26,80 +23,7 @@ from lightoff.engine.reasoning.job import (
     Told,
     Undone,
 )
-
-NOW = "2026-01-02T03:04:05+00:00"
-FURNACE = "two-pipe-condensing"
-
-
-@pytest.fixture(scope="module")
-def diagnosis(knowledge):
-    return Diagnosis.of(knowledge, FURNACE)
-
-
-@pytest.fixture(scope="module")
-def diagnoses(knowledge, diagnosis):
-    return Diagnoses(knowledge, lambda _: diagnosis)
-
-
-@pytest.fixture
-def arrived(diagnoses):
-    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace=FURNACE, version="0"),))
-    return state
-
-
-@pytest.fixture
-def start(arrived):
-    """A job at its first measuring: no danger, the interview skipped, nothing scorched."""
-    state, _, _ = typed(arrived, "n", "i")
-    while told(state):
-        state, _, _ = typed(state, "2")
-    return state
-
-
-def typed(state, *lines):
-    """The state, and all events and the last view, after some lines were typed."""
-    happened, view = [], None
-    for line in lines:
-        state, events, view = step(state, line, NOW)
-        happened.extend(events)
-    return state, happened, view
-
-
-def told(state):
-    """Whether the machine knows nothing of what is asked."""
-    return state.diagnosis.checks[state.mode.decision.check].entry.reads.told
-
-
-def answered(state, fault, most=60):
-    """A job in which a simulated furnace with a fault answers until advice is given."""
-    furnace = SimulatedFurnace(state.diagnosis.furnace, [state.diagnosis.furnace.faults[fault]])
-    for _ in range(most):
-        if not isinstance(state.mode, Asking):
-            return state
-        check = state.diagnosis.checks[state.mode.decision.check]
-        state, _, _ = step(state, furnace.answer(check).entered or "?", NOW)
-    raise AssertionError("no advice came")
-
-
-def put_right(state):
-    """The job with nothing left open, back at its advice."""
-    while state.open_items:
-        state, _, _ = typed(state, "1" if isinstance(state.mode, Clearing) else "o")
-    return state
-
-
-def at_a_figure(state):
-    """A job that stands at a check for which a meter or gauge is read."""
-    for _ in range(60):
-        if reads_a_figure(state.diagnosis.checks[state.mode.decision.check]):
-            return state
-        state, _, _ = step(state, "s", NOW)
-    raise AssertionError("no check reads a figure")
-
-
-def words(view):
-    return "\n".join(line.words for line in job_screens.view_lines(view))
-
+from tests.cli.talk import FURNACE, NOW, answered, put_right, typed, words
 
 # --- the interview ----------------------------------------------------------------
 
@@ -292,15 +216,9 @@ def test_an_unknown_furnace_is_confirmed_after_the_customer_by_what_is_seen(diag
     assert isinstance(state.mode, Identifying)
 
 
-def test_there_are_no_suspects_before_the_furnace_is_known(diagnoses):
-    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace="", version="0"),))
-    state, _, _ = typed(state, "n")
-    for line in ("p", "e 1", "r", "w", "t volts R C heating 24"):
-        after, events, view = typed(state, line)
-        assert (after, events, view.refused) == (state, [], True)
-
-
-def test_furnaces_are_told_apart_by_what_is_seen(knowledge, diagnosis):
+@pytest.fixture
+def among_two(knowledge, diagnosis):
+    """A job begun where two types of furnace are known; the types that were predicted."""
     entry = diagnosis.furnace.entry
     other = msgspec.structs.replace(
         entry, name="Another", features={**entry.features, "vent": "metal-vent"}
@@ -318,6 +236,26 @@ def test_furnaces_are_told_apart_by_what_is_seen(knowledge, diagnosis):
         return replace(diagnosis, knowledge=several, furnace=furnaces[furnace])
 
     state, _, _ = begin(Diagnoses(several, make), (Started(time=NOW, furnace="", version="0"),))
+    return state, made
+
+
+def test_there_are_no_suspects_while_it_may_be_one_of_several_types(among_two):
+    state, _, _ = typed(among_two[0], "n")
+    for line in ("p", "e 1", "r", "w", "t volts R C heating 24"):
+        after, events, view = typed(state, line)
+        assert (after, events, view.refused) == (state, [], True)
+
+
+def test_with_one_type_known_there_is_a_why_before_it_is_confirmed(diagnoses):
+    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace="", version="0"),))
+    state, _, _ = typed(state, "n")
+    for line in ("w", "e 1"):
+        after, events, view = typed(state, line)
+        assert (after, events, view.refused) == (state, [], False)
+
+
+def test_furnaces_are_told_apart_by_what_is_seen(among_two):
+    state, made = among_two
     state, _, view = typed(state, "n", "i")
     assert "How does the flue gas leave" in words(view)
     state, events, view = typed(state, "3")

@@ -7,13 +7,11 @@ import pytest
 from lightoff.cli import job_screens
 from lightoff.cli.asides import Why
 from lightoff.cli.danger import STOP_WORK, read_signs
-from lightoff.cli.interview import begin, step
+from lightoff.cli.interview import step
 from lightoff.cli.job_state import (
     Advising,
     Asking,
     Choosing,
-    Clearing,
-    Diagnoses,
     Ended,
     MakingSafe,
     Stopping,
@@ -22,90 +20,16 @@ from lightoff.cli.job_state import (
 from lightoff.cli.setup import setup_to_change
 from lightoff.cli.views import Advice, Parting, Question
 from lightoff.cli.wording import Suspects, checks_left, odds, percent
-from lightoff.engine.reasoning.answers import reads_a_figure, understand
-from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
+from lightoff.engine.reasoning.answers import understand
+from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
 from lightoff.engine.reasoning.job import (
     Closed,
     Found,
     Repaired,
     Skipped,
-    Started,
     Undone,
 )
-
-NOW = "2026-01-02T03:04:05+00:00"
-FURNACE = "two-pipe-condensing"
-
-
-@pytest.fixture(scope="module")
-def diagnosis(knowledge):
-    return Diagnosis.of(knowledge, FURNACE)
-
-
-@pytest.fixture(scope="module")
-def diagnoses(knowledge, diagnosis):
-    return Diagnoses(knowledge, lambda _: diagnosis)
-
-
-@pytest.fixture
-def arrived(diagnoses):
-    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace=FURNACE, version="0"),))
-    return state
-
-
-@pytest.fixture
-def start(arrived):
-    """A job at its first measuring: no danger, the interview skipped, nothing scorched."""
-    state, _, _ = typed(arrived, "n", "i")
-    while told(state):
-        state, _, _ = typed(state, "2")
-    return state
-
-
-def typed(state, *lines):
-    """The state, and all events and the last view, after some lines were typed."""
-    happened, view = [], None
-    for line in lines:
-        state, events, view = step(state, line, NOW)
-        happened.extend(events)
-    return state, happened, view
-
-
-def told(state):
-    """Whether the machine knows nothing of what is asked."""
-    return state.diagnosis.checks[state.mode.decision.check].entry.reads.told
-
-
-def answered(state, fault, most=60):
-    """A job in which a simulated furnace with a fault answers until advice is given."""
-    furnace = SimulatedFurnace(state.diagnosis.furnace, [state.diagnosis.furnace.faults[fault]])
-    for _ in range(most):
-        if not isinstance(state.mode, Asking):
-            return state
-        check = state.diagnosis.checks[state.mode.decision.check]
-        state, _, _ = step(state, furnace.answer(check).entered or "?", NOW)
-    raise AssertionError("no advice came")
-
-
-def put_right(state):
-    """The job with nothing left open, back at its advice."""
-    while state.open_items:
-        state, _, _ = typed(state, "1" if isinstance(state.mode, Clearing) else "o")
-    return state
-
-
-def at_a_figure(state):
-    """A job that stands at a check for which a meter or gauge is read."""
-    for _ in range(60):
-        if reads_a_figure(state.diagnosis.checks[state.mode.decision.check]):
-            return state
-        state, _, _ = step(state, "s", NOW)
-    raise AssertionError("no check reads a figure")
-
-
-def words(view):
-    return "\n".join(line.words for line in job_screens.view_lines(view))
-
+from tests.cli.talk import NOW, answered, at_a_figure, put_right, typed, words
 
 # --- a question -------------------------------------------------------------------
 
