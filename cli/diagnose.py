@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lightoff.cli.options import furnace_option, json_option
+from lightoff.cli.options import furnace_option, journal_folder_option, json_option
 
 if TYPE_CHECKING:
     from lightoff.engine.entries import Licence
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from lightoff.engine.reasoning.advice import Advice, Person
     from lightoff.engine.reasoning.choice import Decision
     from lightoff.engine.reasoning.diagnosis import Diagnosis
+    from lightoff.engine.reasoning.experience import Experience
     from lightoff.engine.reasoning.interview import Next
     from lightoff.engine.reasoning.job import JobState
 
@@ -45,11 +46,18 @@ if TYPE_CHECKING:
 )
 @click.option("--resume", is_flag=True, help="Take up the last unfinished job.")
 @click.option(
-    "--journal-folder",
-    metavar="DIR",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Where jobs are kept, instead of LIGHTOFF_HOME or the user's data folder.",
+    "--experience",
+    "with_experience",
+    is_flag=True,
+    help="With --findings: count this shop's closed jobs, as a job at the prompt does.",
 )
+@click.option(
+    "--pairs",
+    "two_faults",
+    is_flag=True,
+    help="With --findings: reckon with two faults at once, whatever one fault explains.",
+)
+@journal_folder_option
 @click.pass_context
 def diagnose(
     context: click.Context,
@@ -59,16 +67,23 @@ def diagnose(
     lacks: Sequence[str],
     licence: Licence,
     resume: bool,
-    journal_folder: Path | None,
+    with_experience: bool,
+    two_faults: bool,
+    folder: Path | None,
 ) -> None:
     """Ask what to check next, until the repair is found.
 
     It begins with what must be made safe, hears the customer, looks round, watches one
     call, and then measures. Every answer is saved at once. With --findings nothing is
-    asked: it says what the findings mean and what to do next.
+    asked: it says what the findings mean and what to do next, by the shipped weights alone
+    unless --experience is given, so that a file gives the same answer everywhere.
     """
     if as_json and findings_path is None:
         raise click.UsageError("--json needs --findings FILE")
+    if with_experience and findings_path is None:
+        raise click.UsageError("--experience needs --findings FILE; a job counts them anyway")
+    if two_faults and findings_path is None:
+        raise click.UsageError("--pairs needs --findings FILE; in a job, type m for it")
     if resume and (findings_path is not None or furnace_id is not None or lacks):
         raise click.UsageError("--resume takes up a job as it is; leave the other options out")
     from lightoff.cli.names import find, find_furnace, load_knowledge
@@ -80,23 +95,42 @@ def diagnose(
     person = Person(frozenset(lacks), licence)
     if findings_path is not None:
         furnace = find_furnace(knowledge, furnace_id)
-        _from_findings(knowledge, furnace, findings_path, person, as_json)
+        experience = _experience(knowledge, folder) if with_experience else None
+        _from_findings(knowledge, furnace, findings_path, person, as_json, experience, two_faults)
         return
     from lightoff.cli import prompts
 
     if resume:
-        context.exit(prompts.resumed_job(knowledge, journal_folder))
+        context.exit(prompts.resumed_job(knowledge, folder))
     named = None if furnace_id is None else find_furnace(knowledge, furnace_id)
-    context.exit(prompts.new_job(knowledge, named, journal_folder, person))
+    context.exit(prompts.new_job(knowledge, named, folder, person))
 
 
 # --- from a file ------------------------------------------------------------------
 
 
+def _experience(knowledge: Knowledge, folder: Path | None) -> Experience | None:
+    """What counts by this shop's jobs; asked for in so many words, so even if switched off."""
+    from lightoff.cli.prompts import usual_folder
+    from lightoff.engine.reasoning.experience_folder import in_use
+    from lightoff.engine.reasoning.journal import JobError
+
+    try:
+        return in_use(knowledge, folder or usual_folder(), even_if_off=True)
+    except JobError as error:
+        raise click.ClickException(str(error)) from None
+
+
 def _from_findings(
-    knowledge: Knowledge, furnace: Furnace, path: Path, person: Person, as_json: bool
+    knowledge: Knowledge,
+    furnace: Furnace,
+    path: Path,
+    person: Person,
+    as_json: bool,
+    experience: Experience | None,
+    two_faults: bool,
 ) -> None:
-    from lightoff.cli import screen
+    from lightoff.cli import experience_pages, screen
     from lightoff.engine.reasoning.diagnosis import Diagnosis
     from lightoff.engine.reasoning.findings_file import read_findings
     from lightoff.engine.reasoning.job import JobState
@@ -105,7 +139,7 @@ def _from_findings(
     if problems:
         mistakes = "\n".join(map(str, problems))
         raise click.ClickException(f"the findings have mistakes\n{mistakes}")
-    diagnosis = Diagnosis.of(knowledge, furnace.id)
+    diagnosis = Diagnosis.of(knowledge, furnace.id, experience)
     state = JobState(
         furnace.id,
         "",
@@ -115,10 +149,14 @@ def _from_findings(
         lacks=tuple(sorted(person.lacks)),
         licence=person.licence,
         interview_skipped=True,
+        two_faults=two_faults,
     )
     if as_json:
-        screen.json_out(report(diagnosis, state))
+        counted = experience_pages.counted_data(experience, furnace.id)
+        screen.json_out({**report(diagnosis, state), "experience": counted})
     else:
+        if line := experience_pages.counted_line(experience, furnace.id):
+            screen.say(line, "note")
         _show(diagnosis, state)
 
 
@@ -152,6 +190,23 @@ def report(diagnosis: Diagnosis, state: JobState) -> dict[str, Any]:
         "obligations": [said.text for said in advice.obligations],
         "open": open_items(diagnosis, state, advice),
         "rules": [{"id": rule.id, "says": rule.entry.says} for rule in advice.fired],
+        "works_now": _works_now(diagnosis, state, advice),
+    }
+
+
+def _works_now(diagnosis: Diagnosis, state: JobState, advice: Advice) -> dict[str, Any] | None:
+    """How to catch a fault that is hidden now; None if the furnace most likely fails."""
+    works = diagnosis.works_now(state, advice)
+    if works is None or advice.stopped:
+        return None
+    return {
+        "no_fault": works.sound,
+        "hidden": [{"id": each.id, "probability": each.probability} for each in works.hidden],
+        "provoke": works.provoke,
+        "record": [
+            {"check": each.check, "gain": each.gain, "shows": dict(each.shows)}
+            for each in works.record
+        ],
     }
 
 
@@ -205,6 +260,8 @@ def _next(diagnosis: Diagnosis, state: JobState, coming: Next) -> dict[str, Any]
 
 def _cautions(diagnosis: Diagnosis, advice: Advice, coming: Next) -> list[dict[str, str]]:
     """What stops the work; or what rules caution about, and the hazards of what comes next."""
+    from lightoff.engine.reasoning.table import repairs_in
+
     decision = _decision_in(coming)
     repairs = diagnosis.knowledge.repairs
     if decision is None:
@@ -213,7 +270,8 @@ def _cautions(diagnosis: Diagnosis, advice: Advice, coming: Next) -> list[dict[s
         hazards = diagnosis.checks[decision.check].entry.hazards
         names = [*(said.text for said in advice.cautions), *hazards]
     else:
-        hazards = repairs[decision.repair].hazards if decision.repair else []
+        wanted = repairs_in(decision.repair) if decision.repair else ()
+        hazards = [hazard for each in wanted for hazard in repairs[each].hazards]
         names = [*(said.text for said in advice.cautions), *hazards]
     cautions = [diagnosis.knowledge.cautions[name] for name in dict.fromkeys(names)]
     return [{"id": each.id, "title": each.title, "text": " ".join(each.text)} for each in cautions]
@@ -237,4 +295,7 @@ def _show(diagnosis: Diagnosis, state: JobState) -> None:
         show(job_screens.next_check_lines(views.question(diagnosis, state, advice, decision, ())))
     else:
         open_now = open_items(diagnosis, state, advice)
-        show(job_screens.advice_lines(views.advice(diagnosis, advice, decision, (), open_now)))
+        works = diagnosis.works_now(state, advice)
+        show(
+            job_screens.advice_lines(views.advice(diagnosis, advice, decision, (), open_now, works))
+        )

@@ -33,7 +33,7 @@ from lightoff.cli.job_state import (
 from lightoff.cli.keys import ALWAYS, BARE, LISTED, pressed, repairs_named
 from lightoff.cli.telling import as_answer, found, is_not_known, look_for, volunteer
 from lightoff.cli.turns import Turn, ended, go_back, happened, refuse, show, stopped
-from lightoff.cli.views import STAYS_OFF, View
+from lightoff.cli.views import View, stays_off
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import ReadingError
 from lightoff.engine.reasoning.choice import Decision, look_further
@@ -160,7 +160,7 @@ def _after_advice(state: State, entered: str, now: str) -> Turn:
     decision = state.mode.decision
     if entered in ("2", "3") and (entered == "3" or decision.repair is None):
         return _look_further(state)
-    if entered == "2" and decision.repair is not None and decision.repair not in STAYS_OFF:
+    if entered == "2" and decision.repair is not None and not stays_off(decision.repair):
         return _still_fails(state, decision.repair, now)
     if entered == "1":
         return _close(state, _closing(decision, now))

@@ -8,19 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from lightoff.cli import screen
-from lightoff.cli.options import json_option
+from lightoff.cli.options import journal_folder_option, json_option
 
 if TYPE_CHECKING:
     from lightoff.cli.past_jobs import Past
 
 name_argument = click.argument("name", metavar="[ID|latest]", default="latest")
-folder_option = click.option(
-    "--journal-folder",
-    "folder",
-    metavar="DIR",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Where jobs are kept, instead of LIGHTOFF_HOME or the user's data folder.",
-)
 
 
 @click.group(context_settings={"max_content_width": 80})
@@ -29,7 +22,7 @@ def job() -> None:
 
 
 @job.command("list")
-@folder_option
+@journal_folder_option
 @json_option
 def list_(folder: Path | None, as_json: bool) -> None:
     """List all jobs, the oldest first.
@@ -55,7 +48,7 @@ def list_(folder: Path | None, as_json: bool) -> None:
 
 @job.command()
 @name_argument
-@folder_option
+@journal_folder_option
 @json_option
 def show(name: str, folder: Path | None, as_json: bool) -> None:
     """Show what happened in a job.
@@ -75,7 +68,7 @@ def show(name: str, folder: Path | None, as_json: bool) -> None:
 
 @job.command("replay")
 @name_argument
-@folder_option
+@journal_folder_option
 @json_option
 @click.pass_context
 def replay_(context: click.Context, name: str, folder: Path | None, as_json: bool) -> None:

@@ -23,7 +23,7 @@ def rows(jobs: Sequence[Past | Damaged]) -> list[Data]:
     """The jobs for JSON; knowledge is loaded only if there are any."""
     if not jobs:
         return []
-    today = Today()
+    today = Today(jobs[0].path.parent)
     return [_damaged(each) if isinstance(each, Damaged) else _row(today, each) for each in jobs]
 
 

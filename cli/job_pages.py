@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 
 from lightoff.cli import screen, wording
+from lightoff.cli.experience_pages import counted_data, counted_line
 from lightoff.cli.job_list import leading_data
 from lightoff.cli.past_jobs import Past, moment_in_words, plain
 from lightoff.cli.today import Leading, Today
@@ -15,6 +16,7 @@ from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.job import Started, Undone, replay
 from lightoff.engine.reasoning.retrace import Moment, moments
 from lightoff.engine.reasoning.second_look import Misfit, misfits, sufficiency
+from lightoff.engine.reasoning.table import Floats
 
 Data = dict[str, Any]
 
@@ -31,13 +33,18 @@ UNEXPLAINED = (
 )
 
 
+def _are_alike(before: Floats, after: Floats) -> bool:
+    """Whether probabilities are the same, of the same hypotheses: pairs may come in."""
+    return before.shape == after.shape and np.allclose(before, after, rtol=0.0, atol=ROUNDING)
+
+
 class JobPages:
     """The page of one job, on the screen and as data."""
 
     def __init__(self, past: Past) -> None:
         self.past = past
         self.job = past.job
-        self.today = Today()
+        self.today = Today(past.path.parent, past.id)
         self.known = self.today.furnace(self.job) is not None
         self.words = self.today.words(self.job)
         self.restated = self.today.restated(past.events)
@@ -65,6 +72,7 @@ class JobPages:
             "findings": len(job.findings),
             "cured_by": job.cured_by or None,
             "leading": leading_data(self.leading()),
+            "experience": counted_data(self.today.experience, job.furnace),
             "rules": self.rules(),
             "misfits": [misfit.finding.check for misfit in self.misfits()],
             "explained": self.is_explained(),
@@ -107,6 +115,8 @@ class JobPages:
             licence = "no licence for gas" if job.licence == "none" else "licence for gas"
             screen.field("Person", "; without ".join([licence, *without]))
         screen.field("Stands", self.words.stands(job))
+        counted = counted_line(self.today.experience, job.furnace)
+        screen.field("Weights", *([counted] if counted else []))
         screen.say()
 
     def _show_moment(self, moment: Moment) -> None:
@@ -157,7 +167,7 @@ class JobPages:
             return ""
         before = self.today.advice(restated.before).belief
         after = self.today.advice(restated.after).belief
-        if np.allclose(before.probabilities, after.probabilities, rtol=0.0, atol=ROUNDING):
+        if _are_alike(before.probabilities, after.probabilities):
             return ""
         diagnosis = self.today.diagnoses.of(restated.after)
         return wording.change(diagnosis, before, after)

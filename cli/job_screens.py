@@ -26,6 +26,7 @@ from lightoff.cli.suspect_screens import (
     standing_lines,
     suspects_lines,
     why_lines,
+    works_lines,
 )
 from lightoff.cli.views import (
     Advice,
@@ -207,6 +208,7 @@ def advice_lines(shown: Advice) -> Lines:
         *caution_lines(shown.cautions),
         *_needs(shown),
         *section_lines(shown.sections),
+        *(works_lines(shown.works) if shown.works else []),
         *duty_lines(shown.obligations, shown.open_items),
     ]
 
@@ -250,7 +252,7 @@ def advice_keys(shown: Advice) -> Lines:
     elif shown.kind == "repair":
         choices = "1 done, and it works   2 done, and it still fails   3 look further"
     else:
-        choices = "1 close the job   2 look further"
+        choices = "1 close the job   2 look further   c run another call for heat"
     return [Line(choices, "next"), *(Line(keys, "note") for keys in KEYS_AT_ADVICE)]
 
 

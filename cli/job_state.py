@@ -27,6 +27,7 @@ from lightoff.engine.reasoning.interview import (
 from lightoff.engine.reasoning.job import AnyEvent, Closed, Closing, JobState, Told, replay
 from lightoff.engine.reasoning.open_list import open_items
 from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import equipped
 
 Events = tuple[AnyEvent, ...]
@@ -229,7 +230,12 @@ def screen_of(state: State) -> views.Screen:
             return _question(state, state.mode)
         case Advising(decision=decision):
             return views.advice(
-                state.diagnosis, state.advice, decision, state.told, state.open_items
+                state.diagnosis,
+                state.advice,
+                decision,
+                state.told,
+                state.open_items,
+                state.diagnosis.works_now(state.job, state.advice),
             )
         case Choosing(repairs=repairs):
             shares = repair_probabilities(state.belief)
@@ -272,7 +278,7 @@ def _parting(state: State, how: Closing | None) -> views.Parting:
         return views.Parting(how, stop=stop, open_items=state.open_items)
     if not job.furnace:
         return views.Parting(how)
-    off = job.cured_by in views.STAYS_OFF
+    off = views.stays_off(job.cured_by)
     return views.Parting(
         how,
         title_of(state, job.cured_by) if job.cured_by else "",
@@ -289,7 +295,8 @@ def having_told(state: State) -> State:
         case Asking(decision=Decision(check=str(check))):
             hazards = state.diagnosis.checks[check].entry.hazards
         case Advising(decision=Decision(repair=str(repair))):
-            hazards = state.knowledge.repairs[repair].hazards
+            known = state.knowledge.repairs
+            hazards = [each for one in repairs_in(repair) for each in known[one].hazards]
         case Advising():
             hazards = []
         case _:

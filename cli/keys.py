@@ -21,8 +21,16 @@ from lightoff.cli.job_state import (
 from lightoff.cli.telling import tell
 from lightoff.cli.turns import Turn, again, go_back, happened, refuse, show
 from lightoff.engine.reasoning.interview import leading_belief, make_safe_checks
-from lightoff.engine.reasoning.job import InterviewSkipped, JobState, Undone, replay
+from lightoff.engine.reasoning.job import (
+    CalledAgain,
+    InterviewSkipped,
+    JobState,
+    TwoFaults,
+    Undone,
+    replay,
+)
 from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.table import repairs_in
 
 LISTED = 9
 """Repairs listed at once."""
@@ -41,6 +49,8 @@ HELP: Mapping[str, str] = {
     "t": "tell what was not asked: t glow, or a reading: t volts R C heating 24.5 V",
     "i": "skip the rest of the interview, go on to measuring",
     "r": "I repaired something",
+    "c": "run another call for heat; what does not show now may show in it",
+    "m": "more than one fault: reckon with two at once",
     "o": "what must be put right before the job may be closed",
     "!": "danger: stop work",
     "q": "save and leave",
@@ -96,6 +106,10 @@ def _taken_back(state: State, job: JobState, before: JobState) -> str:
         return f"what was seen of {job.seen[-1][0].replace('-', ' ')}"
     if job.cleared != before.cleared:
         return f"that this is put right: {job.cleared[-1][0]}"
+    if job.call != before.call:
+        return "the last call for heat"
+    if job.two_faults != before.two_faults:
+        return "reckoning with two faults at once"
     return "the type of furnace" if job.furnace != before.furnace else "skipping the interview"
 
 
@@ -155,6 +169,20 @@ def repaired(state: State, now: str) -> Turn:
     return show(replace(state, mode=Choosing(repairs_named(state, "")[:LISTED])))
 
 
+def another_call(state: State, now: str) -> Turn:
+    """The furnace is called for heat once more."""
+    note = "Another call for heat: watch it from standby to the end."
+    return happened(state, CalledAgain(time=now), note=note)
+
+
+def two_faults(state: State, now: str) -> Turn:
+    """Two faults at once are reckoned with, whatever single ones explain."""
+    if state.job.two_faults:
+        return again(state, "Two faults at once are reckoned with already.")
+    note = "Two faults at once are reckoned with from now on; p shows the suspects."
+    return happened(state, TwoFaults(time=now), note=note)
+
+
 def open_list(state: State, now: str) -> Turn:
     """What must be put right before the job may be closed."""
     if not state.open_items:
@@ -180,7 +208,7 @@ def repairs_named(state: State, entered: str) -> tuple[str, ...]:
     return tuple(
         repair
         for repair in repair_probabilities(state.belief)
-        if repair not in not_tried
+        if not_tried.isdisjoint(repairs_in(repair))
         and all(word in f"{repair} {title_of(state, repair)}".lower() for word in words)
     )
 
@@ -193,11 +221,13 @@ BARE: Mapping[str, Callable[[State, str], Turn]] = {
     "h": all_keys,
     "i": skip_interview,
     "r": repaired,
+    "c": another_call,
+    "m": two_faults,
     "o": open_list,
     "!": danger,
     "q": leave,
 }
 WITH_WORDS: Mapping[str, Key] = {"e": explain, "t": tell}
-NEED_A_FURNACE = ("e", "p", "r", "w")
+NEED_A_FURNACE = ("c", "e", "m", "p", "r", "w")
 ALWAYS = ("!", "q")
 """Keys that work on every screen but the signs of danger themselves."""

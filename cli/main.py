@@ -17,12 +17,18 @@ import click
 from lightoff.cli import screen
 from lightoff.cli.names import WrongNameError
 
+# Matrices here are small: threads cost more than they give, and a study's workers would
+# fight over the cores. It counts only if set before numpy is first imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 COMMANDS = {
     "diagnose": "lightoff.cli.diagnose:diagnose",
     "demo": "lightoff.cli.demo:demo",
     "run": "lightoff.cli.show_run:run",
     "read": "lightoff.cli.read:read",
     "job": "lightoff.cli.job:job",
+    "experience": "lightoff.cli.experience:experience",
+    "study": "lightoff.cli.study:study",
     "knowledge": "lightoff.cli.knowledge:knowledge",
 }
 """Command -> module:function. The modules import nothing slow before they run."""
@@ -34,6 +40,8 @@ lightoff finds out why a gas furnace stops in its ignition sequence.
 
 You stand before a furnace that does not heat:
   lightoff diagnose                    asks, says what to check next and why
+  lightoff job list                    past jobs: show one, or run it again
+  lightoff experience list             how often faults occur, by closed jobs
 
 You teach, and want to show what a fault does:
   lightoff knowledge list faults       the faults there are

@@ -9,7 +9,7 @@ import click
 
 from lightoff.cli import names, screen
 from lightoff.engine.reasoning.job import AnyEvent, JobState, replay
-from lightoff.engine.reasoning.journal import NAME, JobError, read
+from lightoff.engine.reasoning.journal import JobError, journals, number_of, read
 
 LATEST = "latest"
 LONGEST = 200
@@ -49,7 +49,7 @@ class Damaged:
 
 def past_jobs(folder: Path) -> list[Past | Damaged]:
     """All jobs of a folder, oldest first; one that cannot be read hides no other."""
-    return [_opened(path, number) for number, path in _journals(folder)]
+    return [_opened(path) for path in _journals(folder)]
 
 
 def find_past(folder: Path, name: str) -> Past:
@@ -58,11 +58,11 @@ def find_past(folder: Path, name: str) -> Past:
     Raises click's exceptions with one line: exit 1 if there is no job at all or the
     journal cannot be read, exit 2 for a name that does not exist.
     """
-    journals = {path.stem: (path, number) for number, path in _journals(folder)}
-    if not journals:
+    found = {path.stem: path for path in _journals(folder)}
+    if not found:
         raise click.ClickException(no_jobs(folder))
-    wanted = list(journals)[-1] if name == LATEST else _id(name)
-    past = _opened(*names.find("job", wanted, journals))
+    wanted = list(found)[-1] if name == LATEST else journal_id(name)
+    past = _opened(names.find("job", wanted, found))
     if isinstance(past, Damaged):
         raise click.ClickException(past.why)
     return past
@@ -73,24 +73,23 @@ def no_jobs(folder: Path) -> str:
     return f"there are no jobs in {folder}; start one with: lightoff diagnose"
 
 
-def _id(name: str) -> str:
+def journal_id(name: str) -> str:
     """The id of a journal by number, by id or by the name of its file."""
     if name.isascii() and name.isdecimal() and len(name) < 10:
         return f"job-{int(name):04d}"
     return name.removesuffix(".jsonl")
 
 
-def _journals(folder: Path) -> list[tuple[int, Path]]:
-    """(number, journal), oldest first; none if there is no such folder."""
+def _journals(folder: Path) -> list[Path]:
+    """Journals, oldest first; click's exception with one line if they cannot be listed."""
     try:
-        found = list(folder.iterdir())
-    except FileNotFoundError:
-        return []
-    named = [(match, path) for path in found if (match := NAME.fullmatch(path.name))]
-    return sorted((int(match[1]), path) for match, path in named)
+        return journals(folder)
+    except JobError as error:
+        raise click.ClickException(str(error)) from None
 
 
-def _opened(path: Path, number: int) -> Past | Damaged:
+def _opened(path: Path) -> Past | Damaged:
+    number = number_of(path)
     try:
         events, notice = read(path)
     except JobError as error:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from lightoff.cli import wording
 from lightoff.cli.past_jobs import plain
-from lightoff.cli.views import STAYS_OFF
+from lightoff.cli.views import stays_off
 from lightoff.engine.model import Check, Furnace, Knowledge
 from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.job import (
     AnyEvent,
+    CalledAgain,
     Cleared,
     Closed,
     Found,
@@ -19,7 +20,9 @@ from lightoff.engine.reasoning.job import (
     Seen,
     Skipped,
     Told,
+    TwoFaults,
 )
+from lightoff.engine.reasoning.table import repairs_in
 
 
 class PastWords:
@@ -46,6 +49,10 @@ class PastWords:
                 return f"Skipped: {self.ask(check)}"
             case Repaired(repair=repair):
                 return f"Repair done, still fails: {self.repair(repair)}"
+            case CalledAgain():
+                return "Another call for heat was run."
+            case TwoFaults():
+                return "From here on two faults at once were reckoned with."
             case InterviewSkipped():
                 return "The rest of the interview was left out."
             case Cleared(item=item):
@@ -87,9 +94,12 @@ class PastWords:
         return f"{plain(event.entered)}: {words}" if figure else wording.capital(words)
 
     def repair(self, repair: str) -> str:
-        """Title of a repair."""
-        known = self.knowledge.repairs.get(repair)
-        return known.title if known else self.not_known(repair)
+        """Title of a repair, or of two."""
+        known = self.knowledge.repairs
+        titles = [
+            known[one].title if one in known else self.not_known(one) for one in repairs_in(repair)
+        ]
+        return "; and ".join(titles)
 
     def furnace(self, furnace: str) -> str:
         """Name of a type of furnace."""
@@ -101,7 +111,7 @@ class PastWords:
         if stopped:
             return f"stopped: {', '.join(map(self.sign, stopped))}"
         if how == "found":
-            end = "off and tagged" if repair in STAYS_OFF else "mended"
+            end = "off and tagged" if stays_off(repair) else "mended"
             return f"{end}: {self.repair(repair)}"
         return "nothing found" if how == "nothing" else "left as it is"
 

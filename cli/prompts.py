@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from lightoff.engine.model import Furnace, Knowledge
     from lightoff.engine.reasoning.advice import Person
     from lightoff.engine.reasoning.diagnosis import Diagnosis
+    from lightoff.engine.reasoning.experience import Experience
 
 T = TypeVar("T")
 
@@ -78,7 +79,9 @@ class Conversation:
 
     def __init__(self, knowledge: Knowledge, folder: Path | None) -> None:
         self.knowledge = knowledge
+        self.given_folder = folder
         self.folder = folder or usual_folder()
+        self.experience: Experience | None = None
         self.resume_command = RESUME + (f" --journal-folder {quote(str(folder))}" if folder else "")
         self.journal: Journal | None = None
 
@@ -102,6 +105,7 @@ class Conversation:
     def anew(self, furnace: Furnace | None, person: Person) -> None:
         """The furnace is predicted while the person makes safe."""
         self._tell_of_unfinished()
+        self._count_jobs("" if furnace is None else furnace.id)
         started = Started(
             time=now(),
             furnace="" if furnace is None else furnace.id,
@@ -126,9 +130,10 @@ class Conversation:
         if job.furnace and job.furnace not in furnaces:
             raise _outdated(path, f"furnace {job.furnace}")
         furnace = furnaces[job.furnace] if job.furnace else next(iter(furnaces.values()))
-        diagnoses = self._diagnoses(furnace)
         on = f", on {furnace.entry.name}" if job.furnace else ""
         screen.say(f"{job_in_words(path, job)}{on}.", "head")
+        self._count_jobs(job.furnace)
+        diagnoses = self._diagnoses(furnace)
         _check_known(path, diagnoses, job)
         self._talk(diagnoses, self.journal.events)
 
@@ -137,12 +142,24 @@ class Conversation:
         from lightoff.cli.job_state import Diagnoses
         from lightoff.engine.reasoning.diagnosis import Diagnosis
 
-        self.ahead = ahead = Ahead(lambda: Diagnosis.of(self.knowledge, first.id))
+        def of(furnace: str) -> Diagnosis:
+            return Diagnosis.of(self.knowledge, furnace, self.experience)
+
+        self.ahead = ahead = Ahead(lambda: of(first.id))
 
         def make(furnace: str) -> Diagnosis:
-            return ahead.result() if furnace == first.id else Diagnosis.of(self.knowledge, furnace)
+            return ahead.result() if furnace == first.id else of(furnace)
 
         return Diagnoses(self.knowledge, make)
+
+    def _count_jobs(self, furnace: str) -> None:
+        """Let the shop's closed jobs count, and say so if there are any."""
+        from lightoff.cli.experience_pages import counted_line
+        from lightoff.engine.reasoning.experience_folder import in_use
+
+        self.experience = in_use(self.knowledge, self.folder)
+        if line := counted_line(self.experience, furnace, self.given_folder):
+            screen.say(line, "note")
 
     def _tell_of_unfinished(self) -> None:
         # A journal that cannot be read does not stand in the way of a new job.

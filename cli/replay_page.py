@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lightoff.cli import screen
+from lightoff.cli.experience_pages import counted_data, counted_line
 from lightoff.cli.job_list import leading_data
 from lightoff.cli.job_pages import in_words
 from lightoff.cli.past_jobs import Past, moment_in_words, plain
@@ -14,6 +15,7 @@ from lightoff.cli.prompts import version
 from lightoff.cli.today import Leading, Today
 from lightoff.cli.wording import count, repair_title
 from lightoff.engine.model import Knowledge
+from lightoff.engine.reasoning.experience import Experience
 from lightoff.engine.reasoning.identify import LookFor
 from lightoff.engine.reasoning.interview import Ask, Conclude, Identify, MakeSafe, Next, Stop
 from lightoff.engine.reasoning.job import replay
@@ -46,6 +48,7 @@ class Replayed:
     furnace: bool
     restated: Restated
     steps: tuple[Compared, ...]
+    experience: Experience | None
     leading: Leading | None
     coming: Next | None
 
@@ -69,7 +72,7 @@ class Replayed:
 
 def replayed(past: Past) -> Replayed:
     """The job run again."""
-    today, job = Today(), past.job
+    today, job = Today(past.path.parent, past.id), past.job
     furnace = today.furnace(job) is not None
     restated = today.restated(past.events)
     end = replay(event for _, event in restated.lines)
@@ -81,6 +84,7 @@ def replayed(past: Past) -> Replayed:
         furnace=furnace,
         restated=restated,
         steps=compared(today.diagnoses.of, restated.lines) if furnace else (),
+        experience=today.experience,
         leading=today.leading(end),
         coming=next_today(today.diagnoses.of(end), end) if going_on else None,
     )
@@ -116,6 +120,7 @@ def data(run: Replayed) -> Data:
         "steps": [_step(run, step) for step in run.steps],
         "cured_by": job.cured_by or None,
         "leading": leading_data(run.leading),
+        "experience": counted_data(run.experience, job.furnace),
         "next": None if run.coming is None else coming_in_words(run.knowledge, run.coming),
         "not_in_journal": list(NOT_IN_JOURNAL),
         "problem": run.past.notice or None,
@@ -142,6 +147,8 @@ def show(run: Replayed) -> None:
     screen.field("Begun", f"{then}; run again with version {version()}")
     screen.field("Furnace", run.words.furnace(job.furnace) if job.furnace else "not found out")
     screen.field("Stands", run.words.stands(job))
+    counted = counted_line(run.experience, job.furnace)
+    screen.field("Weights", *([counted] if counted else []))
     screen.say()
     _show_not_known(run)
     _show_steps(run)

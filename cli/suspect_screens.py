@@ -5,6 +5,7 @@ from __future__ import annotations
 from lightoff.cli.asides import Listing, Why
 from lightoff.cli.lines import Line, Lines
 from lightoff.cli.wording import Standing, Suspects, count, minutes_in_words, percent
+from lightoff.cli.works import Works
 
 
 def standing_lines(shown: Standing) -> Lines:
@@ -53,6 +54,17 @@ def why_lines(shown: Why) -> Lines:
         then = ", ".join(f"{repair} {percent(share)}" for repair, share in after.repairs[:2])
         lines.append(Line(f"{after.outcome} ({percent(after.chance)}): then {then}", "", 2, 2))
     return lines
+
+
+def works_lines(shown: Works) -> Lines:
+    """How to catch a fault that does not show now."""
+    hidden = ", or ".join(f"{name} ({percent(share)})" for name, share in shown.hidden)
+    lines = [Line("It works now, but a fault may be hidden", "head"), Line(f"{hidden}.", "", 2, 2)]
+    lines += [Line(f"Bring it out (2 asks it): {ask}", "", 2, 2) for ask in shown.provoke]
+    for ask, shows in shown.record:
+        lines.append(Line(f"Leave recording: {ask} When it fails:", "", 2, 2))
+        lines += [Line(f"{text}, with: {name}", "", 4, 2) for name, text in shows]
+    return [*lines, Line("c runs another call for heat: one good call proves little.", "next", 2)]
 
 
 def listing_lines(shown: Listing) -> Lines:

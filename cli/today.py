@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
+
+import click
 
 from lightoff.cli import names, wording
 from lightoff.cli.job_state import Diagnoses
@@ -11,8 +14,11 @@ from lightoff.cli.past_words import PastWords
 from lightoff.engine.model import Furnace
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.experience import Experience
+from lightoff.engine.reasoning.experience_folder import in_use
 from lightoff.engine.reasoning.interview import person_of
 from lightoff.engine.reasoning.job import AnyEvent, JobState, replay
+from lightoff.engine.reasoning.journal import JobError
 from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.restate import Restated, furnace_of, restated
 
@@ -27,13 +33,21 @@ class Leading:
 
 
 class Today:
-    """The knowledge of today, and the diagnoses made with it."""
+    """The knowledge of today, with what a folder of jobs adds, and the diagnoses made with it."""
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path, apart_from: str = "") -> None:
         self.knowledge = names.load_knowledge()
+        self.experience = self._experience(folder, apart_from)
         self.diagnoses = Diagnoses(
-            self.knowledge, lambda furnace: Diagnosis.of(self.knowledge, furnace)
+            self.knowledge, lambda furnace: Diagnosis.of(self.knowledge, furnace, self.experience)
         )
+
+    def _experience(self, folder: Path, apart_from: str) -> Experience | None:
+        """A job that is looked at again does not speak for its own repair."""
+        try:
+            return in_use(self.knowledge, folder, apart_from=apart_from)
+        except JobError as error:
+            raise click.ClickException(str(error)) from None
 
     def furnace(self, job: JobState) -> Furnace | None:
         """The furnace of a job, any while it is not known; None if it is not known today."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,7 +17,8 @@ from lightoff.cli.wording import (
     standing,
     suspect_name,
 )
-from lightoff.engine.entries import Phase
+from lightoff.cli.works import Works, works_of
+from lightoff.engine.entries import REPAIR_SECTIONS, Phase, RepairEntry
 from lightoff.engine.model import Furnace, Knowledge
 from lightoff.engine.reasoning.advice import Advice as RuleAdvice
 from lightoff.engine.reasoning.answers import bare_unit
@@ -25,10 +26,18 @@ from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, Identification, LookFor
 from lightoff.engine.reasoning.job import Closing, JobState
+from lightoff.engine.reasoning.recording import WorksNow
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
+from lightoff.engine.reasoning.table import repairs_in
 
 STAYS_OFF = frozenset({"shut-down-and-tag"})
 """Repairs after which the furnace is not lit again."""
+
+
+def stays_off(repair: str) -> bool:
+    """Whether the furnace is not lit again after a repair, or after one of two."""
+    return not STAYS_OFF.isdisjoint(repairs_in(repair))
+
 
 INSTEAD_OF_REPAIR: Mapping[str, str] = {"nothing-found": "no-repair", "refer": "refer"}
 """Kind of decision without a repair -> the entry that says what to do."""
@@ -82,6 +91,7 @@ class Advice:
     obligations: tuple[str, ...] = ()
     """What must be done besides."""
     open_items: tuple[str, ...] = ()
+    works: Works | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,33 +280,48 @@ def advice(
     decision: Decision,
     told: Collection[str],
     open_items: tuple[str, ...],
+    works: WorksNow | None = None,
 ) -> Advice:
     """The repair that a decision advises, or what to do where it advises none."""
     assert decision.kind != "check"
     belief = said.belief
     warned = [each.text for each in said.cautions]
-    repair = diagnosis.knowledge.repairs[decision.repair or INSTEAD_OF_REPAIR[decision.kind]]
+    ids = repairs_in(decision.repair or INSTEAD_OF_REPAIR[decision.kind])
+    repairs = [diagnosis.knowledge.repairs[each] for each in ids]
+    hazards = [hazard for repair in repairs for hazard in repair.hazards]
+    tools = dict.fromkeys(tool for repair in repairs for tool in repair.tools)
     suspects = suspects_of(belief)
     wanted = decision.repair or decision.leading
     own = next(each for each in suspects if class_of(each) == wanted)
     other = next((each for each in suspects if class_of(each) != wanted), own)
     return Advice(
         kind=decision.kind,
-        title=repair.title,
+        title="; and ".join(repair.title for repair in repairs),
         share=decision.probability,
         suspect=suspect_name(diagnosis, own),
         because=_because(diagnosis, own),
         runner_up=suspect_name(diagnosis, other),
         evidence=evidence(diagnosis, belief, wanted, class_of(other)),
-        cautions=cautions_of(diagnosis.knowledge.cautions, [*warned, *repair.hazards], told),
-        tools=tuple(diagnosis.knowledge.tools[tool].name for tool in repair.tools),
-        replaced=repair.replaced_whole,
-        sections=repair.sections,
-        minutes=repair.minutes,
-        stays_off=decision.repair in STAYS_OFF,
+        cautions=cautions_of(diagnosis.knowledge.cautions, [*warned, *hazards], told),
+        tools=tuple(diagnosis.knowledge.tools[tool].name for tool in tools),
+        replaced=" ".join(repair.replaced_whole for repair in repairs if repair.replaced_whole),
+        sections=_sections(repairs),
+        minutes=sum(repair.minutes for repair in repairs),
+        stays_off=stays_off(decision.repair or ""),
         obligations=tuple(each.text for each in said.obligations),
         open_items=open_items,
+        works=works_of(diagnosis, works) if works and decision.kind == "nothing-found" else None,
     )
+
+
+def _sections(repairs: Sequence[RepairEntry]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The sections of one repair, or of two put together, each line once."""
+    lines: dict[str, dict[str, None]] = {}
+    for name in REPAIR_SECTIONS:
+        said = [each for repair in repairs for each in dict(repair.sections).get(name, ())]
+        if said:
+            lines[name] = dict.fromkeys(said)
+    return tuple((name, tuple(said)) for name, said in lines.items())
 
 
 def _because(diagnosis: Diagnosis, suspect: Suspect) -> str:

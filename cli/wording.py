@@ -15,6 +15,7 @@ from lightoff.engine.reasoning.job import AS_READ
 from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.second_look import misfits
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
+from lightoff.engine.reasoning.table import repairs_in
 
 MATTERS = 0.01
 """Suspects below this share are counted, not shown."""
@@ -60,8 +61,9 @@ class Suspects:
 
 
 def repair_title(knowledge: Knowledge, repair: str) -> str:
-    """Title of a repair, or what is the case where none is asked for."""
-    return WITHOUT_FAULT.get(repair) or knowledge.repairs[repair].title
+    """Title of a repair or of two, or what is the case where none is asked for."""
+    titles = [WITHOUT_FAULT.get(one) or knowledge.repairs[one].title for one in repairs_in(repair)]
+    return "; and ".join(titles)
 
 
 def class_of(suspect: Suspect) -> str:
@@ -130,11 +132,11 @@ def change(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:
     was, now = repair_probabilities(before), repair_probabilities(after)
     leader = next(iter(now))
     title = repair_title(diagnosis.knowledge, leader)
-    before_it, now_it = percent(was[leader]), percent(now[leader])
+    before_it, now_it = percent(was.get(leader, 0.0)), percent(now[leader])
     moved = f"{title}: {before_it} before, {now_it} now"
     if before_it == now_it:
         moved = f"{title} stays first, {now_it}"
-    aside = sum(was[repair] >= MATTERS > now[repair] for repair in now)
+    aside = sum(share >= MATTERS > now.get(repair, 0.0) for repair, share in was.items())
     return f"{moved}; {count(aside, 'repair')} set aside." if aside else f"{moved}."
 
 

@@ -133,8 +133,9 @@ class Adviser:
         findings: Iterable[Finding],
         repaired: Iterable[str] = (),
         person: Person = ANYBODY,
+        call: int = 0,
     ) -> Advice:
-        """Run the rules on findings and repairs that did not cure.
+        """Run the rules on findings and repairs that did not cure, in a call for heat.
 
         Rules that look at suspects come second, and weigh nothing: so what they conclude
         rests on the same belief whatever the order.
@@ -143,7 +144,7 @@ class Adviser:
         found = self._found(findings)
         held = self._held(findings, repaired, person)
         leanings = leanings_of(self._table, self._fired(found, held, {}))
-        belief = posterior(self._table, findings, repaired, leanings)
+        belief = posterior(self._table, findings, repaired, leanings, call)
         return Advice(belief, self._fired(found, held, shares_of(belief)))
 
     def _fired(

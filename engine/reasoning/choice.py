@@ -1,41 +1,42 @@
-"""Which check next, or repair now.
+"""Which check next, or repair now: whatever is expected to cost least in the end.
 
-A check is worth what it separates of the hypotheses *that need different repairs* (EC2:
-Golovin, Krause, Ray, arXiv 1010.3091) per minute. Repairing now is worth its expected
-minutes in the best order (repairing.py).
+Checks are ranked by what they separate of the hypotheses *that need different repairs*
+(EC2: Golovin, Krause, Ray, arXiv 1010.3091) per minute; looking ahead (lookahead.py) says
+which of the best to take, and when to stop.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief
-from lightoff.engine.reasoning.costs import CALL_BACK_MINUTES, Costs, Setup, all_minutes
-from lightoff.engine.reasoning.repairing import Indices, RepairPlan, Repairs, repairs_of
+from lightoff.engine.reasoning.confidence import same_decision
+from lightoff.engine.reasoning.costs import Costs, Indices, Setup, all_minutes
+from lightoff.engine.reasoning.lookahead import Ways, look_ahead, priced
+from lightoff.engine.reasoning.problem import Flags, Problem, problem_of
+from lightoff.engine.reasoning.repairing import Repairs, repair_probabilities, repairs_of
+from lightoff.engine.reasoning.rollout import SEPARATES, Separation
 from lightoff.engine.reasoning.safer import safer_first
 from lightoff.engine.reasoning.table import Floats, Table
 
-Flags = NDArray[np.bool_]
 
-CLEARLY_AHEAD = 0.9
-"""Below this probability a repair is advised only when no check is worth its price."""
-SEPARATES = 1e-3
-"""Least share of the EC2 weight that a check must cut to be a candidate."""
+WORTH_ASKING = 1.0
+"""Minutes that a check must be expected to save: less is not worth a person's patience."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Assessment:
     """The figures of one state; arrays have shape (checks,), prices are in minutes."""
 
-    repairs: Repairs
-    shares: Floats
-    """P(repair is the one needed), shape (repairs,)."""
+    repairs: dict[str, float]
+    """Repair -> probability that it is the one needed, likeliest first."""
+    problem: Problem
+    """What is looked ahead with: the likely hypotheses and all checks."""
     gains: Floats
     """Share of the EC2 weight that each check is expected to cut, 0 to 1."""
     minutes: Floats
@@ -43,17 +44,12 @@ class Assessment:
     prices: Floats
     """The same with the minutes-equivalent of its hazards."""
     repair_now: float
-    """Expected price of repairing now, in the best order, until cured or referred."""
-    repair_after: Floats
-    """Expected price of one check and of repairing then."""
-    repair_known: float
-    """Expected price if the fault were known."""
+    """Expected price of repairing now, in the best order, until cured or given up."""
 
     @property
     def leading(self) -> str:
         """The likeliest repair, or the id of the hypothesis without a fault that leads."""
-        leading: int = int(self.shares.argmax())
-        return self.repairs.ids[leading]
+        return next(iter(self.repairs))
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +71,11 @@ class Decision:
     minutes: float | None = None
     runner_up: str | None = None
     regret: float | None = None
-    """What the runner-up is expected to cost more, looking one step ahead. Below zero
-    where EC2, which looks further, prefers a check that pays only later."""
+    """What the runner-up is expected to cost more. Below zero where a test on live parts
+    gave way to a safer check."""
+    stays: float | None = None
+    """Probability that the leading repair would still lead after all checks that are left
+    (same-decision probability); None where a check is to be made."""
 
 
 def ec2_weight(shares: Floats) -> Floats:
@@ -141,41 +140,17 @@ def per_check(table: Table, rows: Floats) -> Floats:
 
 
 def assess(belief: Belief, costs: Costs, setup_now: Setup) -> Assessment:
-    """All figures that the decision rests on."""
-    repairs = repairs_of(belief.table)
-    joint = joint_shares(belief, repairs)
-    shares = belief.probabilities @ repairs.member
-    weight = max(float(ec2_weight(shares)), np.finfo(float).tiny)
-    gains = _gains(belief, joint) / weight
+    """All figures that the decision rests on, but for what looking ahead adds."""
+    problem = problem_of(belief, costs, setup_now)
     minutes = all_minutes(costs, setup_now)
-    prices = minutes + costs.hazard_minutes
-    plan = RepairPlan.of(belief, costs, repairs)
-    repair_now = float(plan.cost(shares))
     return Assessment(
-        repairs=repairs,
-        shares=shares,
-        gains=gains,
+        repairs=repair_probabilities(belief),
+        problem=problem,
+        gains=Separation.of(problem).gains(problem.shares[None])[0],
         minutes=minutes,
-        prices=prices,
-        repair_now=repair_now,
-        repair_after=prices + _repair_after(belief, plan, joint, gains, repair_now),
-        repair_known=float(shares @ plan.known()),
+        prices=minutes + costs.hazard_minutes,
+        repair_now=float(problem.stop(problem.shares)),
     )
-
-
-def _repair_after(
-    belief: Belief, plan: RepairPlan, joint: Floats, gains: Floats, repair_now: float
-) -> Floats:
-    """Expected price of repairing after each check, shape (checks,).
-
-    Only worked out for checks that separate something: the others change nothing.
-    """
-    separates = gains > SEPARATES
-    rows = np.repeat(separates, np.diff(belief.table.start))
-    chance, then = divided(joint[rows])
-    weighted = np.zeros(len(rows))
-    weighted[rows] = chance * plan.cost(then)
-    return np.where(separates, per_check(belief.table, weighted), repair_now)
 
 
 def decide(
@@ -184,18 +159,21 @@ def decide(
     setup_now: Setup,
     left_out: Collection[str] = (),
     toolbox: Collection[str] | None = None,
+    exact: bool = True,
 ) -> Decision:
-    """What to do next.
+    """What to do next: whatever is expected to cost least in the end.
 
     `left_out` are checks that may not or will not be done (skipped, or forbidden by a
-    rule); `toolbox` holds the tools at hand, None for all.
+    rule); `toolbox` holds the tools at hand, None for all. Without `exact`, few suspects
+    are looked ahead for like many.
     """
     figures = assess(belief, costs, setup_now)
     open_ = candidates(belief, costs, figures, left_out, toolbox)
-    ranked = _ranked(belief, costs, figures, open_ & worthwhile(belief, figures))
-    if not ranked.size:
-        return _repair_decision(belief, costs, figures)
-    return _check_decision(belief, figures, ranked)
+    ways = look_ahead(figures.problem, ranked_by_rate(figures, open_), exact)
+    if ways.checks and ways.best_check < ways.stop - WORTH_ASKING:
+        order = sorted(ways.checks, key=ways.checks.__getitem__)
+        return _check_decision(belief, figures, ways, _safer(belief, costs, figures, order))
+    return _repair_decision(figures, ways, np.flatnonzero(open_))
 
 
 def look_further(
@@ -207,27 +185,36 @@ def look_further(
 ) -> Decision | None:
     """The check that tells most for its price, worth it or not; None if none tells anything."""
     figures = assess(belief, costs, setup_now)
-    ranked = _ranked(belief, costs, figures, candidates(belief, costs, figures, left_out, toolbox))
-    return _check_decision(belief, figures, ranked) if ranked.size else None
+    ranked = ranked_by_rate(figures, candidates(belief, costs, figures, left_out, toolbox))
+    order = _safer(belief, costs, figures, ranked.tolist())
+    if not order:
+        return None
+    return _check_decision(belief, figures, priced(figures.problem, ranked, order[:2]), order)
 
 
 def decision_for(belief: Belief, costs: Costs, setup_now: Setup, check: str) -> Decision:
     """The decision to make a certain check; ValueError if the table lacks it."""
     index = belief.table.checks.index(check)
-    return _check_decision(belief, assess(belief, costs, setup_now), np.array([index]))
+    figures = assess(belief, costs, setup_now)
+    open_ = ranked_by_rate(figures, candidates(belief, costs, figures))
+    return _check_decision(belief, figures, priced(figures.problem, open_, [index]), [index])
 
 
-def _ranked(belief: Belief, costs: Costs, figures: Assessment, chosen: Flags) -> Indices:
-    """The chosen checks by EC2 weight cut per minute, best first.
-
-    A test on live parts is not the best where a safer check tells as much for comparable
-    effort: then that one is.
-    """
+def ranked_by_rate(figures: Assessment, chosen: Flags) -> Indices:
+    """The chosen checks by EC2 weight cut per minute, best first."""
     indices = np.flatnonzero(chosen)
     rate = figures.gains[indices] / np.maximum(figures.prices[indices], np.finfo(float).tiny)
-    ranked = np.asarray(indices[np.argsort(-rate, kind="stable")])
-    live = np.array([belief.table.checks[index] in costs.live for index in ranked], dtype=np.bool_)
-    return safer_first(ranked, live, figures.gains[ranked], figures.minutes[ranked])
+    return np.asarray(indices[np.argsort(-rate, kind="stable")])
+
+
+def _safer(belief: Belief, costs: Costs, figures: Assessment, order: list[int]) -> list[int]:
+    """A test on live parts gives way to a safer check that tells as much for like effort."""
+    ranked = np.array(order, dtype=np.int64)
+    live = np.array([belief.table.checks[index] in costs.live for index in order], dtype=np.bool_)
+    moved: list[int] = safer_first(
+        ranked, live, figures.gains[ranked], figures.minutes[ranked]
+    ).tolist()
+    return moved
 
 
 def candidates(
@@ -242,71 +229,55 @@ def candidates(
     An answered check is no candidate, nor one answered "don't know": asked again, the
     same person knows no more.
     """
-    closed = {finding.check for finding in belief.findings} | set(left_out)
+    closed = belief.asked | set(left_out)
     can = [
         check not in closed and (toolbox is None or tools <= set(toolbox))
         for check, tools in zip(belief.table.checks, costs.tools, strict=True)
     ]
-    result: Flags = np.array(can) & (figures.gains > SEPARATES)
+    result: Flags = np.array(can, dtype=np.bool_) & (figures.gains > SEPARATES)
     return result
 
 
-def worthwhile(belief: Belief, figures: Assessment) -> Flags:
-    """Which checks are worth more than repairing now, shape (checks,).
-
-    One step ahead is too short a look: with two checks that only together tell two repairs
-    apart, neither makes repairing cheaper. So while no repair is clearly ahead, a check is
-    also worth the share of the EC2 weight it cuts of all that could be saved.
-    """
-    pays: Flags = figures.repair_after < figures.repair_now
-    if _ahead(belief, figures):
-        return pays
-    doubt = 1.0 - float(figures.shares.max())
-    savable = figures.repair_now - figures.repair_known + doubt * CALL_BACK_MINUTES
-    return pays | (figures.prices < figures.gains * savable)
-
-
-def _ahead(belief: Belief, figures: Assessment) -> bool:
-    return bool(figures.shares.max() >= CLEARLY_AHEAD) and figures.leading not in belief.repaired
-
-
-def _check_decision(belief: Belief, figures: Assessment, ranked: Indices) -> Decision:
-    best = int(ranked[0])
-    second = int(ranked[1]) if ranked.size > 1 else None
-    after = figures.repair_after
+def _check_decision(
+    belief: Belief, figures: Assessment, ways: Ways, order: Sequence[int]
+) -> Decision:
+    best = order[0]
+    second = order[1] if len(order) > 1 else None
+    after = ways.checks
     return Decision(
         kind="check",
         check=belief.table.checks[best],
         repair=None,
         leading=figures.leading,
-        probability=float(figures.shares.max()),
+        probability=figures.repairs[figures.leading],
         repair_now=figures.repair_now,
-        repair_after=float(after[best]),
+        repair_after=after[best],
         gain=float(figures.gains[best]),
         minutes=float(figures.minutes[best]),
         runner_up=None if second is None else belief.table.checks[second],
-        regret=None if second is None else float(after[second] - after[best]),
+        regret=None if second is None else after[second] - after[best],
     )
 
 
-def _repair_decision(belief: Belief, costs: Costs, figures: Assessment) -> Decision:
-    first = RepairPlan.of(belief, costs, figures.repairs).first(figures.shares)
-    if _ahead(belief, figures):
-        first = int(figures.shares.argmax())
+def _repair_decision(figures: Assessment, ways: Ways, left: Indices) -> Decision:
+    stays = same_decision(figures.problem, left)
     if figures.leading == NO_FAULT:
-        return _without_repair("nothing-found", figures)
-    if figures.leading == SOMETHING_ELSE or first < 0:
-        return _without_repair("refer", figures)
+        return _without_repair("nothing-found", figures, stays)
+    if figures.leading == SOMETHING_ELSE or ways.repair is None:
+        return _without_repair("refer", figures, stays)
     return Decision(
         kind="repair",
         check=None,
-        repair=figures.repairs.ids[first],
+        repair=ways.repair,
         leading=figures.leading,
-        probability=float(figures.shares[first]),
+        probability=figures.repairs[ways.repair],
         repair_now=figures.repair_now,
+        stays=stays,
     )
 
 
-def _without_repair(kind: Literal["nothing-found", "refer"], figures: Assessment) -> Decision:
-    probability = float(figures.shares.max())
-    return Decision(kind, None, None, figures.leading, probability, figures.repair_now)
+def _without_repair(
+    kind: Literal["nothing-found", "refer"], figures: Assessment, stays: float
+) -> Decision:
+    probability = figures.repairs[figures.leading]
+    return Decision(kind, None, None, figures.leading, probability, figures.repair_now, stays=stays)

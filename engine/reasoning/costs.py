@@ -7,13 +7,17 @@ the change from the present set-up (cost clusters: Ottosen & Jensen, arXiv 1203.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lightoff.engine.entries import AspectEntry, CheckEntry, Price, RepairEntry
 from lightoff.engine.model import Check
-from lightoff.engine.reasoning.table import Floats, Table
+from lightoff.engine.reasoning.table import Floats, Table, repairs_in
+
+Indices = NDArray[np.int64]
 
 Setup = Mapping[str, str]
 """Aspect of the set-up -> the state it is in."""
@@ -38,10 +42,11 @@ LIVE = frozenset({"live-line-voltage", "live-24-volt"})
 """Hazards of a test on live parts."""
 VERIFY_MINUTES = 15.0
 """A call for heat watched to its end: closes every repair, and "nothing found"."""
-REFER_MINUTES = 120.0
-"""Handing the job on to somebody who knows more."""
-CALL_BACK_MINUTES = 120.0
-"""A second visit because the wrong thing was repaired."""
+REFER_MINUTES = 240.0
+"""Handing the job on to somebody who knows more, and has to find the fault all over; or
+leaving as sound a furnace that is not, and being called back."""
+WRONG_REPAIR_MINUTES = 120.0
+"""A repair that does not cure: a part that cannot be given back, and trust lost."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,30 +101,77 @@ def repair_minutes(repair: RepairEntry) -> float:
     return repair.minutes + PRICE_MINUTES[repair.price] + VERIFY_MINUTES
 
 
-def transition_minutes(costs: Costs, needed: Setup, setup_now: Setup) -> float:
-    """Minutes to bring the set-up from what it is now to what is needed.
+def price_of_repair(costs: Costs, repair: str) -> float:
+    """Minutes of a repair, or of the repairs of two faults, verified once.
 
-    An aspect missing from `setup_now` is as on arrival. KeyError for an unknown state.
+    KeyError for a repair that has none.
     """
-    return sum(
-        costs.transitions[aspect][state]
-        for aspect, state in needed.items()
-        if setup_now.get(aspect, costs.start.get(aspect)) != state
-    )
+    prices = [costs.repair_minutes[each] for each in repairs_in(repair)]
+    return sum(prices) - VERIFY_MINUTES * (len(prices) - 1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SetupArrays:
+    """The set-ups of all checks as numbers of states, -1 where any state will do."""
+
+    aspects: tuple[str, ...]
+    numbers: Mapping[str, Mapping[str, int]]
+    """Aspect -> state -> its number."""
+    needs: Indices
+    """Shape (checks, aspects)."""
+    changes: Floats
+    """Minutes to bring an aspect to a state, shape (aspects, states)."""
+
+    def states(self, setup: Setup) -> Indices:
+        """A set-up as numbers, shape (aspects,); KeyError for an unknown state."""
+        return np.array(
+            [self.numbers[each][setup[each]] if each in setup else -1 for each in self.aspects],
+            dtype=np.int64,
+        )
+
+    def change_minutes(self, setup: Indices) -> Floats:
+        """Minutes to change the set-up for each check: (..., aspects) -> (..., checks)."""
+        return change_minutes(self.needs, self.changes, setup)
+
+
+def change_minutes(needs: Indices, changes: Floats, setup: Indices) -> Floats:
+    """Minutes to bring (..., aspects) to what (checks, aspects) need, (..., checks)."""
+    change = (needs >= 0) & (needs != setup[..., None, :])
+    dear = changes[np.arange(needs.shape[1]), needs]
+    minutes: Floats = np.where(change, dear, 0.0).sum(-1)
+    return minutes
+
+
+@lru_cache(maxsize=16)
+def setup_arrays(costs: Costs) -> SetupArrays:
+    """The set-ups of all checks as numbers; KeyError for an unknown state."""
+    aspects = tuple(costs.transitions)
+    numbers = {
+        aspect: {state: number for number, state in enumerate(states)}
+        for aspect, states in costs.transitions.items()
+    }
+    changes = np.zeros((len(aspects), max(map(len, numbers.values()), default=1)))
+    for row, states in enumerate(costs.transitions.values()):
+        changes[row, : len(states)] = list(states.values())
+    empty = SetupArrays(aspects, numbers, np.zeros((0, len(aspects)), dtype=np.int64), changes)
+    needs = [empty.states(needed) for needed in costs.setups]
+    return replace(empty, needs=np.array(needs, dtype=np.int64).reshape(-1, len(aspects)))
 
 
 def all_minutes(costs: Costs, setup_now: Setup) -> Floats:
-    """Minutes of every check from the present set-up, shape (checks,)."""
-    changes = [transition_minutes(costs, needed, setup_now) for needed in costs.setups]
-    result: Floats = costs.minutes + np.array(changes, dtype=np.float64)
+    """Minutes of every check from the present set-up, shape (checks,).
+
+    An aspect missing from `setup_now` is as on arrival. KeyError for an unknown state.
+    """
+    arrays = setup_arrays(costs)
+    change = arrays.change_minutes(arrays.states({**costs.start, **setup_now}))
+    result: Floats = costs.minutes + change
     return result
 
 
 def minutes_of(table: Table, costs: Costs, check: str, setup_now: Setup) -> float:
     """Minutes of one check from the present set-up; ValueError if the table lacks it."""
-    index = table.checks.index(check)
-    change = transition_minutes(costs, costs.setups[index], setup_now)
-    return float(costs.minutes[index]) + change
+    return float(all_minutes(costs, setup_now)[table.checks.index(check)])
 
 
 def setup_after(table: Table, costs: Costs, checks_done: Iterable[str]) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from lightoff.engine import units
 from lightoff.engine.machine import probe
@@ -14,8 +14,11 @@ from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.choice import Decision, decide, look_further
 from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
+from lightoff.engine.reasoning.experience import Experience
 from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.pairs import Pairs
 from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, predict
+from lightoff.engine.reasoning.recording import WorksNow, works_now
 from lightoff.engine.reasoning.table import Table
 
 
@@ -29,12 +32,26 @@ class Diagnosis:
     table: Table
     costs: Costs
     adviser: Adviser
+    always_pairs: bool = False
+    """Two faults at once are reckoned with however well single faults explain a job."""
+    pairs: Pairs = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        pairs = Pairs(self.furnace, self.checks, self.table)
+        object.__setattr__(self, "pairs", pairs)
 
     @classmethod
-    def of(cls, knowledge: Knowledge, furnace: str) -> Diagnosis:
-        """Predict everything for a furnace; KeyError if the knowledge lacks it."""
+    def of(
+        cls, knowledge: Knowledge, furnace: str, experience: Experience | None = None
+    ) -> Diagnosis:
+        """Predict everything for a furnace; KeyError if the knowledge lacks it.
+
+        Without experience faults occur as often as the shipped weights have it.
+        """
         model, checks = knowledge.furnaces[furnace], knowledge.checks[furnace]
         table = predict(model, list(checks.values()))
+        if experience is not None:
+            table = experience.on(furnace, table)
         costs = costs_of(table, checks, knowledge.aspects, knowledge.repairs)
         rules = [
             rule
@@ -44,8 +61,29 @@ class Diagnosis:
         return cls(knowledge, model, checks, table, costs, Adviser(table, checks, rules))
 
     def advise(self, state: JobState, person: Person = ANYBODY) -> Advice:
-        """What the rules conclude in a job as it stands."""
-        return self.adviser.advise(state.findings, state.repaired, person)
+        """What the rules conclude in a job as it stands.
+
+        Pairs of faults are among the suspects where they are wanted, after a repair that
+        did not cure, and where they may explain the findings far better than one fault.
+        """
+        known = state.findings, state.repaired, person, state.call
+        alone = self.adviser.advise(*known)
+        asked_for = self.always_pairs or state.two_faults or bool(state.repaired)
+        if not asked_for and not self.pairs.are_promising(alone.belief):
+            return alone
+        return self.adviser.over(self.pairs.table(alone.belief), self.checks).advise(*known)
+
+    def works_now(self, state: JobState, advice: Advice) -> WorksNow | None:
+        """What to do about a furnace that works now; None if it most likely does not."""
+        lacking = [
+            check.id for check in self.checks.values() if set(check.entry.tools) & set(state.lacks)
+        ]
+        held_back = [said.text for said in advice.held_back]
+        return works_now(advice.belief, self.checks, {*state.skipped, *held_back, *lacking})
+
+    def with_pairs(self) -> Diagnosis:
+        """The same, reckoning with two faults at once from the beginning."""
+        return replace(self, always_pairs=True)
 
     def belief(self, state: JobState) -> Belief:
         """What is known in a job as it stands, with what the rules lean to."""

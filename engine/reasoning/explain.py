@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,21 +12,22 @@ from lightoff.engine.reasoning.advice import leanings_of
 from lightoff.engine.reasoning.belief import (
     Belief,
     Finding,
-    counted,
-    in_table_order,
+    Period,
+    entered,
     log_likelihood,
-    log_not_cured,
     log_prior,
 )
-from lightoff.engine.reasoning.choice import Flags, assess
+from lightoff.engine.reasoning.choice import decision_for
 from lightoff.engine.reasoning.costs import Costs, Setup
 from lightoff.engine.reasoning.leave_out import (
     belonging,
     likeliest,
     outcome_chances,
     outcome_place,
+    without,
 )
 from lightoff.engine.reasoning.overturn import Flip, Turn, flips, turns
+from lightoff.engine.reasoning.problem import Flags
 from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 from lightoff.engine.reasoning.table import Floats
@@ -37,8 +38,11 @@ LEADING = 3
 RULES = "rules"
 """The evidence of all rules together, where it is not told which ones fired."""
 
+NEW_CALL = "new call"
+"""A new call for heat, in which a fault that comes and goes may show or not."""
+
 Evidence = Finding | Rule | str
-"""A finding, a rule that fired, the id of a repair that did not cure, or `RULES`."""
+"""A finding, a rule that fired, the id of a repair that did not cure, or one of the above."""
 
 
 # --- a check ----------------------------------------------------------------------
@@ -71,13 +75,13 @@ def why_check(belief: Belief, costs: Costs, check: str, setup_now: Setup) -> Why
     """What each outcome of a check would do; KeyError if the table lacks the check."""
     chances = belief.table.likelihood[belief.table.rows(check)] @ belief.probabilities
     index = belief.table.checks.index(check)
-    figures = assess(belief, costs, setup_now)
+    figures = decision_for(belief, costs, setup_now, check)
     return WhyCheck(
         check=check,
-        gain=float(figures.gains[index]),
-        minutes=float(figures.minutes[index]),
+        gain=figures.gain or 0.0,
+        minutes=figures.minutes or 0.0,
         repair_now=figures.repair_now,
-        repair_after=float(figures.repair_after[index]),
+        repair_after=figures.repair_after or 0.0,
         outcomes=tuple(
             _after(belief, check, outcome, float(chance))
             for outcome, chance in zip(belief.table.outcomes[index], chances, strict=True)
@@ -110,10 +114,7 @@ def weights_of(belief: Belief, a: str, b: str) -> tuple[Weight, ...]:
 
     The decibans add up to 10 * log10 of P(a) / P(b). KeyError for an unknown hypothesis.
     """
-    table = belief.table
-    answers = counted(belief.findings)
-    in_order = [answers[check] for check in in_table_order(table, answers)]
-    pieces = [("prior", log_prior(table)), *_evidence(belief, in_order)]
+    pieces = [("prior", log_prior(belief.origin)), *_evidence(belief)]
     first, second = _index(belief, a), _index(belief, b)
     return tuple(
         Weight(evidence, _decibans(float(logs[first]), float(logs[second])))
@@ -128,20 +129,40 @@ def _index(belief: Belief, hypothesis: str) -> int:
     raise KeyError(hypothesis)
 
 
-def _evidence(
-    belief: Belief, answers: Iterable[Finding], fired: Iterable[Rule] = ()
-) -> list[tuple[Evidence, Floats]]:
-    """Each piece of evidence with its log factors, shape (hypotheses,)."""
-    table = belief.table
-    weighing = [rule for rule in fired if rule.weighs]
-    pieces: list[tuple[Evidence, Floats]] = [
-        (rule, leanings_of(table, [rule])) for rule in weighing
-    ]
-    if not weighing and belief.leanings is not None and belief.leanings.any():
-        pieces = [(RULES, belief.leanings)]
-    pieces += [(answer, log_likelihood(table, answer)) for answer in answers]
-    pieces += [(repair, log_not_cured(table, repair)) for repair in sorted(set(belief.repaired))]
+def _evidence(belief: Belief, fired: Iterable[Rule] = ()) -> list[tuple[Evidence, Floats]]:
+    """Each piece of evidence in the order it came, with its log factors, shape (hypotheses,)."""
+    pieces = _said_by_rules(belief, fired)
+    weights = np.sum([log_prior(belief.origin), *(logs for _, logs in pieces)], axis=0)
+    for period in belief.periods():
+        further = [*_entering(belief, period, weights), *_found(period)]
+        weights = np.sum([weights, *(logs for _, logs in further)], axis=0)
+        pieces += further
     return pieces
+
+
+def _said_by_rules(belief: Belief, fired: Iterable[Rule]) -> list[tuple[Evidence, Floats]]:
+    weighing = [rule for rule in fired if rule.weighs]
+    if weighing:
+        return [(rule, leanings_of(belief.origin, [rule])) for rule in weighing]
+    leans = belief.leanings is not None and belief.leanings.any()
+    return [(RULES, belief.leanings)] if leans and belief.leanings is not None else []
+
+
+def _entering(belief: Belief, period: Period, weights: Floats) -> list[tuple[Evidence, Floats]]:
+    """What a repair says, and what the call that follows it does, or a new call alone."""
+    pieces: list[tuple[Evidence, Floats]] = []
+    if period.not_cured is not None:
+        pieces.append((belief.repaired[period.repairs - 1], period.not_cured))
+        weights = weights + period.not_cured
+    if period.begins:
+        return pieces
+    drawn = entered(belief.origin, replace(period, not_cured=None), weights)
+    moved = np.where(drawn == weights, 0.0, drawn - weights)
+    return [*pieces, (NEW_CALL, moved)] if moved.any() else pieces
+
+
+def _found(period: Period) -> list[tuple[Evidence, Floats]]:
+    return [(each, log_likelihood(period.table, each)) for each in period.findings]
 
 
 # --- one suspect against the rest -------------------------------------------------
@@ -181,7 +202,7 @@ class Explanation:
     odds: float
     """Of the suspect against all the others: `prior` and all `as_it_came` added up."""
     pieces: tuple[Piece, ...]
-    """Rules, findings in the order they were made, repairs that did not cure."""
+    """Rules, then findings and repairs that did not cure in the order they came."""
     turns: tuple[Turn, ...]
     """Findings that would overturn it, the likeliest first: if its repair leads, those
     after which another does; else those after which its repair does."""
@@ -208,13 +229,14 @@ def explain_suspect(belief: Belief, suspect_id: str, fired: Sequence[Rule] = ())
     """
     suspect = _suspect(belief, suspect_id)
     own = belonging(belief.table, suspect_id)
-    evidence = _evidence(belief, counted(belief.findings).values(), fired)
-    before = log_prior(belief.table)
-    logs = np.array([before, *(each for _, each in evidence)])
+    evidence = _evidence(belief, fired)
+    logs = np.array([log_prior(belief.origin), *(each for _, each in evidence)])
     odds = [_odds(weights, own) for weights in np.cumsum(logs, axis=0)]
+    # A new call only divides the weight of a suspect anew: it speaks for none.
     pieces = [
-        _piece(belief, own, each, np.delete(logs, number, axis=0).sum(axis=0), odds[number - 1 :])
-        for number, (each, _) in enumerate(evidence, start=1)
+        _piece(belief, own, each, factors, odds[number - 1 :])
+        for number, (each, factors) in enumerate(evidence, start=1)
+        if each != NEW_CALL
     ]
     repair = suspect.repair if suspect.faults else suspect.id
     return Explanation(
@@ -235,23 +257,23 @@ def _suspect(belief: Belief, suspect_id: str) -> Suspect:
 
 
 def _piece(
-    belief: Belief, own: Flags, evidence: Evidence, without: Floats, odds: Sequence[float]
+    belief: Belief, own: Flags, evidence: Evidence, factors: Floats, odds: Sequence[float]
 ) -> Piece:
-    """`without` are the log weights without it; `odds` begin with those before it came."""
+    """`factors` are its log factors; `odds` begin with those before it came."""
+    found = evidence if isinstance(evidence, Finding) else None
+    others = belief.log_weights - factors if found is None else without(belief, found)
     return Piece(
         evidence=evidence,
-        decibans=_difference(_odds(belief.log_weights, own), _odds(without, own)),
+        decibans=_difference(_odds(belief.log_weights, own), _odds(others, own)),
         as_it_came=_difference(odds[1], odds[0]),
-        predicted=_predicted(belief, own, evidence, without),
+        predicted=None if found is None else _predicted(belief, own, found, others),
     )
 
 
-def _predicted(belief: Belief, own: Flags, evidence: Evidence, without: Floats) -> Predicted | None:
-    if not isinstance(evidence, Finding) or evidence.outcome is None:
-        return None
-    table = belief.table
-    outcome, chance = likeliest(table, evidence.check, without, own)
-    chances = outcome_chances(table, evidence.check, without, own)
+def _predicted(belief: Belief, own: Flags, evidence: Finding, others: Floats) -> Predicted:
+    table = belief.table_of(evidence)
+    outcome, chance = likeliest(table, evidence.check, others, own)
+    chances = outcome_chances(table, evidence.check, others, own)
     return Predicted(outcome, chance, float(chances[outcome_place(table, evidence)]))
 
 

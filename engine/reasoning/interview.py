@@ -135,6 +135,8 @@ class _Course:
 
     def steps(self) -> Iterator[Next]:
         """What is still to come, in order; only the first counts."""
+        if self.job.call:
+            yield from self.another_call()
         if not self.job.interview_skipped:
             yield from self.customer()
         if not self.job.furnace:
@@ -162,6 +164,12 @@ class _Course:
         for check in open_now:
             if check.id in self.for_safety or gains[check.id] >= WORTH_ASKING:
                 yield self.asking(check.id, "customer")
+
+    def another_call(self) -> Iterator[Ask]:
+        """Where a further call for heat stalls, be it run after a repair or to see it again."""
+        for check in self.stalls():
+            if self.is_open(check):
+                yield self.asking(check.id, "watch")
 
     def first_look(self) -> Iterator[Ask]:
         """All round the furnace, until little is left to be seen, or the call was watched.
@@ -226,7 +234,7 @@ class _Course:
 
     @property
     def closed(self) -> frozenset[str]:
-        return frozenset(each.check for each in self.job.findings) | frozenset(self.job.skipped)
+        return self.belief.asked | frozenset(self.job.skipped)
 
     @property
     def held_back(self) -> frozenset[str]:

@@ -10,6 +10,7 @@ import msgspec
 
 from lightoff.engine.entries import Licence
 from lightoff.engine.reasoning.belief import Finding
+from lightoff.engine.reasoning.table import repairs_in
 
 Closing = Literal["found", "left", "nothing"]
 
@@ -91,9 +92,17 @@ class Skipped(Event, frozen=True, kw_only=True, tag="skipped"):
 
 
 class Repaired(Event, frozen=True, kw_only=True, tag="repaired"):
-    """A repair was done and the furnace still fails."""
+    """A repair, or two as "a+b", was done and the furnace still fails in a new call."""
 
     repair: str
+
+
+class CalledAgain(Event, frozen=True, kw_only=True, tag="called-again"):
+    """Another call for heat was run: what comes and goes may show in it, or not."""
+
+
+class TwoFaults(Event, frozen=True, kw_only=True, tag="two-faults"):
+    """Two faults at once are reckoned with from here on, whatever single ones explain."""
 
 
 class InterviewSkipped(Event, frozen=True, kw_only=True, tag="interview-skipped"):
@@ -120,7 +129,18 @@ class Closed(Event, frozen=True, kw_only=True, tag="closed"):
     """Cautions that stopped the work, for "left"."""
 
 
-Undoable = Seen | Identified | Found | Told | Skipped | Repaired | InterviewSkipped | Cleared
+Undoable = (
+    Seen
+    | Identified
+    | Found
+    | Told
+    | Skipped
+    | Repaired
+    | CalledAgain
+    | TwoFaults
+    | InterviewSkipped
+    | Cleared
+)
 AnyEvent = Started | Undoable | Undone | Closed
 
 
@@ -134,6 +154,7 @@ class JobState:
     findings: tuple[Finding, ...] = ()
     skipped: tuple[str, ...] = ()
     repaired: tuple[str, ...] = ()
+    """Repairs done that did not cure, one by one."""
     checks_done: tuple[str, ...] = ()
     """Checks since arrival or the last repair, in order: they give the set-up now."""
     closed: Closing | None = None
@@ -148,6 +169,10 @@ class JobState:
     interview_skipped: bool = False
     cleared: tuple[tuple[str, int], ...] = ()
     """What was put right, and after how many findings."""
+    call: int = 0
+    """Calls for heat begun besides the first: by running another one, or by a repair."""
+    two_faults: bool = False
+    """Two faults at once are reckoned with, whatever single ones explain."""
 
     def last_found(self, check: str) -> int:
         """How many findings there were once a check was last answered; 0 if it never was."""
@@ -187,11 +212,11 @@ def _standing(events: Iterable[AnyEvent]) -> list[AnyEvent]:
 def _after(state: JobState, event: AnyEvent) -> JobState:
     match event:
         case Found(check=check, outcome=outcome, entered=entered, unasked=unasked):
-            finding = Finding(check, outcome, entered)
+            finding = Finding(check, outcome, entered, state.call, len(state.repaired))
             done = state.checks_done if unasked else (*state.checks_done, check)
             return replace(state, findings=(*state.findings, finding), checks_done=done)
         case Told(entered=entered):
-            finding = Finding(event.check, AS_READ, entered)
+            finding = Finding(event.check, AS_READ, entered, state.call, len(state.repaired))
             return replace(
                 state,
                 findings=(*state.findings, finding),
@@ -208,7 +233,12 @@ def _after(state: JobState, event: AnyEvent) -> JobState:
         case Skipped(check=check):
             return replace(state, skipped=(*state.skipped, check))
         case Repaired(repair=repair):
-            return replace(state, repaired=(*state.repaired, repair), checks_done=())
+            repaired = (*state.repaired, *repairs_in(repair))
+            return replace(state, repaired=repaired, checks_done=(), call=state.call + 1)
+        case CalledAgain():
+            return replace(state, call=state.call + 1)
+        case TwoFaults():
+            return replace(state, two_faults=True)
         case Closed(how=how, repair=repair, stopped=stopped):
             return replace(state, closed=how, cured_by=repair, stopped=stopped)
         case _:

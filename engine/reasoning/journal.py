@@ -111,25 +111,26 @@ def read(path: Path) -> tuple[Events, str]:
 
 def latest(folder: Path) -> Path | None:
     """The newest journal that is not closed; None if there is none."""
-    for path in reversed(_journals(folder)):
+    for path in reversed(journals(folder)):
         events, _ = read(path)
         if events and replay(events).closed is None:
             return path
     return None
 
 
-def _journals(folder: Path) -> list[Path]:
-    """Journals of a folder, oldest first."""
+def journals(folder: Path) -> list[Path]:
+    """Journals of a folder, oldest first; none if there is no such folder."""
     try:
         found = [path for path in folder.iterdir() if NAME.fullmatch(path.name)]
     except FileNotFoundError:
         return []
     except OSError as error:
         raise _system_error(folder, "cannot be listed", error) from error
-    return sorted(found, key=_number)
+    return sorted(found, key=number_of)
 
 
-def _number(path: Path) -> int:
+def number_of(path: Path) -> int:
+    """Number of a journal, 0 if it is none."""
     match = NAME.fullmatch(path.name)
     return int(match[1]) if match else 0
 
@@ -154,7 +155,7 @@ class Journal:
         """A new journal in a folder, readable by its owner only, with its start written."""
         lock = _lock(folder)
         try:
-            number = max(map(_number, _journals(folder)), default=0) + 1
+            number = max(map(number_of, journals(folder)), default=0) + 1
             journal = cls(folder / f"job-{number:04d}.jsonl", lock, (), "", 0)
             journal._write(started, os.O_CREAT | os.O_EXCL)
         except BaseException:
@@ -222,7 +223,7 @@ def _append(path: Path, line: bytes, size: int, creating: int) -> None:
             raise JobError(str(path), "the file was changed meanwhile", "take the job up again")
         _write_whole(handle, line, size)
         if creating:
-            _sync_folder(path.parent)
+            sync_folder(path.parent)
     finally:
         os.close(handle)
 
@@ -238,7 +239,7 @@ def _write_whole(handle: int, line: bytes, size: int) -> None:
         raise
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Force the name of a new file to disk, where the system opens folders."""
     if not hasattr(os, "O_DIRECTORY"):
         return

@@ -35,11 +35,12 @@ def with_leads(
         return belief
     found, held = diagnosis.adviser.situation(job.findings, job.repaired, person)
     rules = Chain(diagnosis.adviser.rules, Situation(found, held))
-    likelihood = belief.table.likelihood.copy()
+    table = belief.origin
+    likelihood = table.likelihood.copy()
     for check in untold:
         if check.id in rules.waiting_for:
-            likelihood[belief.table.rows(check.id)] = chances(belief.table, check, rules)
-    return replace(belief, table=replace(belief.table, likelihood=likelihood))
+            likelihood[table.rows(check.id)] = chances(table, check, rules)
+    return belief.predicting(replace(table, likelihood=likelihood))
 
 
 def chances(table: Table, check: Check, rules: Chain) -> Floats:

@@ -4,16 +4,40 @@ from __future__ import annotations
 
 import numpy as np
 
-from lightoff.engine.reasoning.belief import Belief, Finding, counted, posterior
-from lightoff.engine.reasoning.choice import Flags
+from lightoff.engine.reasoning.belief import Belief, Finding, at_first, entered, looked_back, told
+from lightoff.engine.reasoning.problem import Flags
+from lightoff.engine.reasoning.suspects import suspect_id_of
 from lightoff.engine.reasoning.table import Floats, Table
 
 
 def without(belief: Belief, finding: Finding) -> Floats:
-    """Log weights with one finding left out that counts, shape (hypotheses,)."""
+    """Log weights without a finding that counts, shape (hypotheses,).
+
+    They stand as in the period of the finding, in the light of all other findings before
+    and after: what shows now of a fault that comes and goes does not say what showed then.
+    """
+    return _in_its_period(belief, finding, leave_out=True)
+
+
+def with_it(belief: Belief, finding: Finding) -> Floats:
+    """The same with the finding, shape (hypotheses,)."""
+    return _in_its_period(belief, finding, leave_out=False)
+
+
+def _in_its_period(belief: Belief, finding: Finding, leave_out: bool) -> Floats:
+    table, periods = belief.origin, belief.periods()
+    number = next(place for place, each in enumerate(periods) if finding in each.findings)
+    before, own, after = periods[:number], periods[number], periods[number + 1 :]
+    weights = at_first(table, belief.leanings)
+    for period in before:
+        weights = entered(table, period, weights) + told(period, period.findings)
     # Taking its logs off again would not do: minus infinity stays what it is.
-    others = [each for each in counted(belief.findings).values() if each.check != finding.check]
-    return posterior(belief.table, others, belief.repaired, belief.leanings).log_weights
+    kept = [each for each in own.findings if not leave_out or each.check != finding.check]
+    weights = entered(table, own, weights) + told(own, kept)
+    later = np.zeros(len(weights))
+    for period in reversed(after):
+        later = looked_back(table, period, told(period, period.findings) + later)
+    return np.asarray(weights + later)
 
 
 def normalised(log_weights: Floats) -> Floats:
@@ -25,8 +49,7 @@ def normalised(log_weights: Floats) -> Floats:
 
 def belonging(table: Table, suspect_id: str) -> Flags:
     """Which hypotheses are a suspect, shape (hypotheses,): its fault shows now, or not."""
-    names = ["+".join(each.faults) or each.id for each in table.hypotheses]
-    return np.array([name == suspect_id for name in names])
+    return np.array([suspect_id_of(each) == suspect_id for each in table.hypotheses])
 
 
 def likeliest(table: Table, check: str, log_weights: Floats, own: Flags) -> tuple[str, float]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightoff.engine.reasoning.belief import Belief, Finding, counted
+from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.choice import divided, joint_shares
 from lightoff.engine.reasoning.leave_out import normalised, outcome_place, without
 from lightoff.engine.reasoning.repairing import repair_probabilities, repairs_of
@@ -41,14 +41,14 @@ class Flip:
 def turns(belief: Belief, repair: str, left_out: Collection[str] = ()) -> tuple[Turn, ...]:
     """Findings that would take the lead from a repair, or give it to it; likeliest first.
 
-    Checks already asked do not count, nor those in `left_out`. `repair` may be the id of
+    Checks asked in this period do not count, nor those in `left_out`. `repair` may be the id of
     a hypothesis without a fault. KeyError if no hypothesis asks for it.
     """
     shares = repair_probabilities(belief)
     if repair not in shares:
         raise KeyError(repair)
     leads = next(iter(shares)) == repair
-    closed = {finding.check for finding in belief.findings} | set(left_out)
+    closed = belief.asked | set(left_out)
     found = [
         turn
         for turn in _outcomes(belief)
@@ -80,7 +80,7 @@ def flips(belief: Belief) -> tuple[Flip, ...]:
     leading = next(iter(repair_probabilities(belief)))
     found = [
         flip
-        for finding in counted(belief.findings).values()
+        for finding in belief.weighed
         for flip in _otherwise(belief, finding)
         if flip.leading != leading
     ]
@@ -89,7 +89,7 @@ def flips(belief: Belief) -> tuple[Flip, ...]:
 
 def _otherwise(belief: Belief, finding: Finding) -> list[Flip]:
     """Each other possible outcome of a finding, with the repair that would lead."""
-    table, repairs = belief.table, repairs_of(belief.table)
+    table, repairs = belief.table_of(finding), repairs_of(belief.table)
     outcomes = table.outcomes[table.checks.index(finding.check)]
     joint = table.likelihood[table.rows(finding.check)] * normalised(without(belief, finding))
     chances, shares = divided(joint @ repairs.member)

@@ -2,20 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, Protocol
 
 from lightoff.engine.model import Check
+from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.costs import minutes_of
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.interview import Stop, measured_next
+from lightoff.engine.reasoning.job import (
+    AnyEvent,
+    Found,
+    JobState,
+    Repaired,
+    Skipped,
+    Started,
+    replay,
+)
+from lightoff.engine.reasoning.table import repairs_in
 
-Answer = Callable[[Check], Finding]
 Choose = Callable[[Belief, JobState], Decision]
 
 MOST_STEPS = 200
+
+Ending = Literal["cured", "nothing-found", "refer", "stopped", "too-long"]
+"""How a diagnosis ends. "stopped": rules stopped the work; "too-long": `MOST_STEPS` reached."""
+
+
+class Answering(Protocol):
+    """A furnace with a person before it: it answers checks, and repairs are done on it."""
+
+    def answer(self, check: Check) -> Finding:
+        """What the person makes of a check."""
+
+    def works_after(self, repair: str) -> bool:
+        """Whether the furnace works once this repair is done besides those before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,69 +49,84 @@ class Played:
     decision: Decision
     finding: Finding | None
     minutes: float
+    """Of a check without its set-up, or of the hands at a repair."""
+    setup: float
+    """Minutes to bring the set-up to what the check needs."""
     belief: Belief
     """What was known before the step."""
 
 
-def play(
-    diagnosis: Diagnosis,
-    answer: Answer,
-    cured_by: Callable[[str], bool],
-    choose: Choose | None = None,
-    toolbox: Collection[str] | None = None,
-) -> list[Played]:
-    """Follow the advice until a repair cures or the advice is to do nothing more.
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A whole diagnosis, step by step, and how it ended."""
 
-    `cured_by` says whether a repair cures the furnace that answers. Another way of
-    choosing may stand in for the program's own.
+    steps: tuple[Played, ...]
+    ended: Ending
+    stopped: tuple[str, ...] = ()
+    """Cautions that stopped the work."""
+
+    @property
+    def advised(self) -> tuple[str, ...]:
+        """Repairs advised, in order, and then how it ended if none of them cured."""
+        repairs = tuple(step.decision.repair for step in self.steps if step.decision.repair)
+        return repairs if self.ended == "cured" else (*repairs, self.ended)
+
+
+def play(diagnosis: Diagnosis, furnace: Answering, choose: Choose | None = None) -> Course:
+    """Follow the advice until a repair cures, the rules stop, or no more is to be done.
+
+    Another way of choosing may stand in for the program's own; rules stop it all the same.
+    What only a customer could tell is not asked: nobody is there to tell it.
     """
-    state = JobState(diagnosis.furnace.id, "", "")
+    events: list[AnyEvent] = [Started(time="", furnace=diagnosis.furnace.id, version="")]
+    told = (check.id for check in diagnosis.checks.values() if check.entry.reads.told)
+    events.extend(Skipped(time="", check=check) for check in told)
     steps: list[Played] = []
     while len(steps) < MOST_STEPS:
-        belief = diagnosis.belief(state)
-        decision = choose(belief, state) if choose else diagnosis.decide(belief, state, toolbox)
-        if decision.kind == "check":
-            step = _check(diagnosis, state, belief, decision, answer)
-        else:
-            step = Played(decision, None, _repair_minutes(diagnosis, decision), belief)
-        steps.append(step)
-        if decision.kind in ("nothing-found", "refer"):
-            break
-        if decision.repair is not None and cured_by(decision.repair):
-            break
-        state = _after(state, step)
-    return steps
+        job = replay(events)
+        advice = diagnosis.advise(job)
+        decision = _decision(diagnosis, job, advice, choose)
+        if decision is None:
+            return Course(tuple(steps), "stopped", tuple(said.text for said in advice.stopped))
+        steps.append(_step(diagnosis, job, advice.belief, decision, furnace))
+        if decision.kind == "nothing-found" or decision.kind == "refer":
+            return Course(tuple(steps), decision.kind)
+        if decision.repair is not None and furnace.works_after(decision.repair):
+            return Course(tuple(steps), "cured")
+        events.append(_event(steps[-1]))
+    return Course(tuple(steps), "too-long")
 
 
-def _check(
-    diagnosis: Diagnosis, state: JobState, belief: Belief, decision: Decision, answer: Answer
+def _decision(
+    diagnosis: Diagnosis, job: JobState, advice: Advice, choose: Choose | None
+) -> Decision | None:
+    """What is to be done next; None if the rules stop the work."""
+    if choose is not None:
+        return None if advice.stopped else choose(advice.belief, job)
+    coming = measured_next(diagnosis, job, advice)
+    return None if isinstance(coming, Stop) else coming.decision
+
+
+def _step(
+    diagnosis: Diagnosis, job: JobState, belief: Belief, decision: Decision, furnace: Answering
 ) -> Played:
-    assert decision.check is not None
-    setup = diagnosis.setup_now(state)
-    minutes = minutes_of(diagnosis.table, diagnosis.costs, decision.check, setup)
-    return Played(decision, answer(diagnosis.checks[decision.check]), minutes, belief)
+    if decision.check is None:
+        return Played(decision, None, _hands_on(diagnosis, decision), 0.0, belief)
+    costs, table, setup = diagnosis.costs, diagnosis.table, diagnosis.setup_now(job)
+    whole = minutes_of(table, costs, decision.check, setup)
+    own = diagnosis.checks[decision.check].entry.minutes
+    finding = furnace.answer(diagnosis.checks[decision.check])
+    return Played(decision, finding, own, whole - own, belief)
 
 
-def _repair_minutes(diagnosis: Diagnosis, decision: Decision) -> float:
-    if decision.repair is None:
-        return 0.0
-    return diagnosis.knowledge.repairs[decision.repair].minutes
+def _hands_on(diagnosis: Diagnosis, decision: Decision) -> float:
+    repairs = repairs_in(decision.repair) if decision.repair else ()
+    return sum(diagnosis.knowledge.repairs[repair].minutes for repair in repairs)
 
 
-def _after(state: JobState, step: Played) -> JobState:
+def _event(step: Played) -> AnyEvent:
+    """What the job's journal would hold of a step that did not end it."""
     if step.finding is None:
-        assert step.decision.repair is not None
-        return replace(state, repaired=(*state.repaired, step.decision.repair), checks_done=())
-    return replace(
-        state,
-        findings=(*state.findings, step.finding),
-        checks_done=(*state.checks_done, step.finding.check),
-    )
-
-
-def repair_reached(steps: list[Played]) -> str:
-    """The first repair advised, or what was advised instead of one."""
-    for step in steps:
-        if step.decision.kind != "check":
-            return step.decision.repair or step.decision.kind
-    return ""
+        return Repaired(time="", repair=step.decision.repair or "")
+    found = step.finding
+    return Found(time="", check=found.check, outcome=found.outcome, entered=found.entered)

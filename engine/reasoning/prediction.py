@@ -34,8 +34,8 @@ SOMETHING_ELSE_WEIGHT = 0.02
 """Prior shares of a furnace that is sound, and of a fault not modelled (from memory)."""
 
 SHOWING = 0.6
-"""Chance that a fault that comes and goes shows itself in today's calls (from memory):
-somebody was called because the furnace is cold now."""
+"""Chance that a fault that comes and goes shows itself in a call (from memory): somebody
+was called because the furnace is cold now."""
 
 PROVOKED = 0.9
 """Chance that heat, a tap, a wiggle, ... brings out a fault that it can (from memory)."""
@@ -64,15 +64,38 @@ PARTS_PER_MILLION = (0.05, 5e-6)
 def predict(furnace: Furnace, checks: Sequence[Check]) -> Table:
     """The table over no fault, something else and every single fault."""
     hypotheses = hypotheses_of(furnace)
-    traces = Traces(furnace)
-    blocks = [_block(check, hypotheses, traces) for check in checks]
+    faults = furnace.faults
+    furnaces = [faults[each.faults[0]].overrides if each.faults else {} for each in hypotheses]
+    readings = readings_of(checks, furnaces, Traces(furnace))
+    blocks = [
+        _block(check, hypotheses, faults, read)
+        for check, read in zip(checks, readings, strict=True)
+    ]
     starts = np.cumsum([0, *(len(check.outcomes) for check in checks)])
+    history = {check.id for check in checks if check.entry.reads.told}
+    at_rest = {
+        check.id: block
+        for check, block in zip(checks, blocks, strict=True)
+        if check.entry.reads.ohms is not None or check.entry.reads.condition is not None
+    }
     return Table(
         hypotheses=hypotheses,
         checks=tuple(check.id for check in checks),
         outcomes=tuple(tuple(outcome.id for outcome in check.outcomes) for check in checks),
         start=starts.astype(np.int64),
         likelihood=np.vstack(blocks) if blocks else np.zeros((0, len(hypotheses))),
+        lasting=frozenset(id_ for id_, block in at_rest.items() if _stays(hypotheses, block)),
+        history=frozenset(history),
+    )
+
+
+def _stays(hypotheses: Sequence[Hypothesis], block: Floats) -> bool:
+    """Whether a check reads the same of every fault that comes and goes, showing or not."""
+    shown = {each.faults: column for column, each in enumerate(hypotheses) if each.showing}
+    return all(
+        np.array_equal(block[:, column], block[:, shown[each.faults]])
+        for column, each in enumerate(hypotheses)
+        if not each.showing
     )
 
 
@@ -97,16 +120,16 @@ def _of_fault(fault: Fault, prior: float) -> list[Hypothesis]:
         return [Hypothesis(fault.id, (fault.id,), fault.repair, prior)]
     hidden = f"{fault.id} (not showing)"
     return [
-        Hypothesis(fault.id, (fault.id,), fault.repair, prior * SHOWING),
-        Hypothesis(hidden, (fault.id,), fault.repair, prior * (1.0 - SHOWING), showing=False),
+        Hypothesis(fault.id, (fault.id,), fault.repair, prior * SHOWING, True, SHOWING),
+        Hypothesis(hidden, (fault.id,), fault.repair, prior * (1.0 - SHOWING), False, SHOWING),
     ]
 
 
 class Traces:
     """Traces of one furnace by what differs from the healthy one, each simulated once."""
 
-    def __init__(self, furnace: Furnace) -> None:
-        self.plan = Plan(furnace)
+    def __init__(self, furnace: Furnace, plan: Plan | None = None) -> None:
+        self.plan = plan or Plan(furnace)
         self._traces: dict[frozenset[tuple[tuple[str, str], Value]], Trace] = {}
 
     def of(self, overrides: Overrides) -> Trace:
@@ -122,30 +145,67 @@ class Traces:
         return self._traces[changed]
 
 
-def _block(check: Check, hypotheses: Sequence[Hypothesis], traces: Traces) -> Floats:
-    """P(outcome | hypothesis) of one check, shape (outcomes, hypotheses)."""
-    if check.entry.reads.told:
-        return np.full((len(check.outcomes), len(hypotheses)), 1.0 / len(check.outcomes))
-    faults = traces.plan.furnace.faults
-    showing = [
-        _reading(check, faults[each.faults[0]].overrides if each.faults else {}, traces)
-        for each in hypotheses
+Readings = list[Value | None]
+
+
+def readings_of(
+    checks: Sequence[Check], furnaces: Sequence[Overrides], traces: Traces
+) -> list[Readings]:
+    """Per check, what it reads on each furnace; nothing of what only a person can tell.
+
+    Most checks try nothing special, so there are far fewer traces than readings.
+    """
+    trials = {frozenset(check.trying.items()): check.trying for check in checks}
+    place = {key: number for number, key in enumerate(trials)}
+    asked = [
+        (check.entry.reads, place[frozenset(check.trying.items())])
+        for check in checks
+        if not check.entry.reads.told
     ]
-    exact = outcome_chances(check, showing)
-    sound = exact[:, 0]
+    by_furnace = []
+    for overrides in furnaces:
+        tried = [traces.of({**overrides, **trying}) for trying in trials.values()]
+        by_furnace.append([probe.read(tried[number], reads) for reads, number in asked])
+    read = iter(map(list, zip(*by_furnace, strict=True)))
+    return [[] if check.entry.reads.told else next(read, []) for check in checks]
+
+
+def _block(
+    check: Check,
+    hypotheses: Sequence[Hypothesis],
+    faults: Mapping[str, Fault],
+    readings: Readings,
+) -> Floats:
+    """P(outcome | hypothesis) of one check, shape (outcomes, hypotheses)."""
     unknown = np.full(len(check.outcomes), 1.0 / len(check.outcomes))
+    if check.entry.reads.told:
+        return np.repeat(unknown[:, None], len(hypotheses), axis=1)
+    exact = outcome_chances(check, readings)
+    sound = exact[:, 0]
     for column, each in enumerate(hypotheses):
         if each.id == SOMETHING_ELSE:
             exact[:, column] = unknown
         elif not each.showing:
             shows = _brought_out(faults[each.faults[0]], check)
             exact[:, column] = shows * exact[:, column] + (1.0 - shows) * sound
-    return (1.0 - check.misread) * exact + check.misread * unknown[:, None]
+    return misread(check, exact)
 
 
-def _reading(check: Check, overrides: Overrides, traces: Traces) -> Value | None:
-    trace = traces.of({**overrides, **check.trying})
-    return probe.read(trace, check.entry.reads)
+def columns_of(checks: Sequence[Check], furnaces: Sequence[Overrides], traces: Traces) -> Floats:
+    """P(outcome | furnace with these overrides), shape (outcome rows, furnaces)."""
+    return np.vstack(
+        [
+            np.full((len(check.outcomes), len(furnaces)), 1.0 / len(check.outcomes))
+            if check.entry.reads.told
+            else misread(check, outcome_chances(check, readings))
+            for check, readings in zip(checks, readings_of(checks, furnaces, traces), strict=True)
+        ]
+    )
+
+
+def misread(check: Check, exact: Floats) -> Floats:
+    """The chances with a share of wrong or misread answers, over all outcomes alike."""
+    return np.asarray((1.0 - check.misread) * exact + check.misread / len(check.outcomes))
 
 
 def _brought_out(fault: Fault, check: Check) -> float:

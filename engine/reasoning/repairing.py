@@ -5,20 +5,22 @@ Kalagnanam & Henrion, arXiv 1304.2362; Heckerman, Breese, Rommelse, CACM 38(3), 
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief, repair_class
-from lightoff.engine.reasoning.costs import REFER_MINUTES, VERIFY_MINUTES, Costs
+from lightoff.engine.reasoning.costs import (
+    REFER_MINUTES,
+    VERIFY_MINUTES,
+    WRONG_REPAIR_MINUTES,
+    Costs,
+    Indices,
+    price_of_repair,
+)
 from lightoff.engine.reasoning.table import Floats, Table
-
-Indices = NDArray[np.int64]
-
-NEGLIGIBLE = 1e-7
-"""Probability under which a repair is left out of the plan: worth seconds at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,24 +28,31 @@ class Repairs:
     """The repairs that the hypotheses of a table ask for."""
 
     ids: tuple[str, ...]
-    member: Floats
-    """Shape (hypotheses, repairs): 1 where the hypothesis asks for the repair."""
+    number: Indices
+    """Which of the repairs each hypothesis asks for, shape (hypotheses,)."""
+
+    @property
+    def member(self) -> Floats:
+        """Shape (hypotheses, repairs): 1 where the hypothesis asks for the repair."""
+        return np.asarray(np.eye(len(self.ids))[self.number])
+
+    def sums(self, shares: Floats) -> Floats:
+        """P(repair), shape (repairs,), from P(hypothesis), shape (hypotheses,)."""
+        sums: Floats = np.bincount(self.number, shares, len(self.ids)).astype(np.float64)
+        return sums
 
 
 def repairs_of(table: Table) -> Repairs:
     """The distinct repairs of a table, in the order of its hypotheses."""
     asked = [repair_class(hypothesis) for hypothesis in table.hypotheses]
-    ids = tuple(dict.fromkeys(asked))
-    place = {repair: index for index, repair in enumerate(ids)}
-    member = np.zeros((len(asked), len(ids)))
-    member[np.arange(len(asked)), [place[repair] for repair in asked]] = 1.0
-    return Repairs(ids, member)
+    place = {repair: index for index, repair in enumerate(dict.fromkeys(asked))}
+    return Repairs(tuple(place), np.array([place[each] for each in asked], dtype=np.int64))
 
 
 def repair_probabilities(belief: Belief) -> dict[str, float]:
     """Repair -> probability that it is the one needed, likeliest first."""
     repairs = repairs_of(belief.table)
-    shares = belief.probabilities @ repairs.member
+    shares = repairs.sums(belief.probabilities)
     order = np.argsort(-shares, kind="stable")
     return {repairs.ids[index]: float(shares[index]) for index in order}
 
@@ -68,65 +77,86 @@ def expected_repair_cost(shares: Floats, minutes: Floats, cure: Floats | None = 
     return spent if cure is None else np.asarray(spent + shares @ cure)
 
 
-def referral_costs(shares: Floats, minutes: Floats, refer: float) -> Floats:
-    """Expected price if the job is referred after the first k repairs in the best order.
-
-    Shape (..., repairs + 1), k from 0. Referring costs `refer`, and the repair needed is
-    paid for all the same.
-    """
-    order = repair_order(shares, minutes)
-    in_order = np.take_along_axis(shares, order, axis=-1)
-    not_cured = 1.0 - np.cumsum(in_order, axis=-1)
-    unpaid = (shares @ minutes)[..., None] - np.cumsum(in_order * minutes[order], axis=-1)
-    later = _spent(shares, minutes, order) + not_cured * refer + unpaid
-    at_once = refer + (shares @ minutes)[..., None]
-    return np.concatenate([at_once, later], axis=-1)
+def _best(rates: Floats, most: int) -> Indices:
+    """Places of the highest rates along the last axis, highest first, at most so many."""
+    count = rates.shape[-1]
+    if count <= most:
+        return np.asarray(np.argsort(-rates, axis=-1, kind="stable"))
+    high = np.sort(np.argpartition(-rates, most, axis=-1)[..., :most], axis=-1)
+    order = np.argsort(-np.take_along_axis(rates, high, axis=-1), axis=-1, kind="stable")
+    return np.asarray(np.take_along_axis(high, order, axis=-1))
 
 
 def _spent(shares: Floats, minutes: Floats, order: Indices) -> Floats:
-    """Expected price of the first 1, 2, ... repairs in this order."""
+    """Expected price of the first 1, 2, ... repairs in this order, shape (..., repairs)."""
     in_order = np.take_along_axis(shares, order, axis=-1)
     reached = 1.0 - np.cumsum(in_order, axis=-1) + in_order
     return np.asarray(np.cumsum(reached * minutes[order], axis=-1))
 
 
+MOST_TRIED = 8
+"""Repairs tried on suspicion before giving up, at most."""
+UNAFFORDABLE = 1e9
+"""Price of a repair that is not to be tried (again)."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class RepairPlan:
-    """Prices of the repairs that can still be tried."""
+    """Prices of trying repairs, and of giving up; arrays have shape (repairs,)."""
 
-    tried: Indices
-    """Indices of these repairs."""
+    ids: tuple[str, ...]
     minutes: Floats
-    no_fault: Floats
-    """1 at "no fault", which costs a verification call rather than a referral."""
+    """Price of each repair if it cures."""
+    wrong: float
+    """On top if it does not cure."""
+    give_up: Floats
+    """Price of checking and trying nothing more if this is the repair needed: the job is
+    referred, and the repair is paid for all the same."""
 
     @classmethod
-    def of(cls, belief: Belief, costs: Costs, repairs: Repairs) -> RepairPlan:
-        closed = {NO_FAULT, SOMETHING_ELSE, *belief.repaired}
-        shares = belief.probabilities @ repairs.member
-        tried = [
-            index
-            for index, repair in enumerate(repairs.ids)
-            if repair not in closed and shares[index] > NEGLIGIBLE
-        ]
-        minutes = [costs.repair_minutes[repairs.ids[index]] for index in tried]
-        no_fault = [float(repair == NO_FAULT) for repair in repairs.ids]
-        return cls(np.array(tried, dtype=np.int64), np.array(minutes), np.array(no_fault))
+    def of(cls, repairs: Sequence[str], costs: Costs, done: Collection[str] = ()) -> RepairPlan:
+        """The prices of repairs; KeyError for a repair that has none."""
+        minutes, give_up = [], []
+        for repair in repairs:
+            fault = repair not in {NO_FAULT, SOMETHING_ELSE}
+            price = price_of_repair(costs, repair) if fault else 0.0
+            minutes.append(UNAFFORDABLE if not fault or repair in done else price)
+            nothing = VERIFY_MINUTES if repair == NO_FAULT else REFER_MINUTES
+            # A repair that was done is not paid for a second time.
+            give_up.append(nothing + (0.0 if repair in done else price))
+        return cls(tuple(repairs), np.array(minutes), WRONG_REPAIR_MINUTES, np.array(give_up))
+
+    def costs(self, shares: Floats) -> Floats:
+        """Expected price of giving up after the first k repairs in the best order.
+
+        Shape (..., k), k from 0 to at most `MOST_TRIED`, for shares of (..., repairs).
+        """
+        # A wrong repair costs `minutes + wrong`, a right one `wrong` less: the best order
+        # is by probability over the former.
+        prices = self.minutes + self.wrong
+        order = _best(shares / prices, MOST_TRIED)
+        in_order = np.take_along_axis(shares, order, axis=-1)
+        not_tried = shares.sum(-1, keepdims=True) - np.cumsum(in_order, axis=-1)
+        steps = (not_tried + in_order) * prices[order]
+        steps -= in_order * (self.give_up + self.wrong)[order]
+        given_up = (shares @ self.give_up)[..., None]
+        return np.concatenate([given_up, given_up + np.cumsum(steps, axis=-1)], axis=-1)
 
     def cost(self, shares: Floats) -> Floats:
-        """Expected price of repairing until cured or better referred.
-
-        Shape (...,) for shares of (..., repairs).
-        """
-        best = referral_costs(shares[..., self.tried], self.minutes, REFER_MINUTES).min(-1)
-        return np.asarray(best - (shares @ self.no_fault) * (REFER_MINUTES - VERIFY_MINUTES))
+        """Expected price of repairing until cured or better given up, shape (...,)."""
+        return np.asarray(self.costs(shares).min(axis=-1))
 
     def known(self) -> Floats:
         """Price of each if it were known to be the one, shape (repairs,)."""
-        return self.cost(np.eye(len(self.no_fault)))
+        return np.minimum(self.minutes, self.give_up)
 
-    def first(self, shares: Floats) -> int:
-        """Index of the repair to begin with; -1 if it is better to refer at once."""
-        tried = shares[self.tried]
-        stop_after = int(referral_costs(tried, self.minutes, REFER_MINUTES).argmin())
-        return int(self.tried[repair_order(tried, self.minutes)[0]]) if stop_after else -1
+    def order(self, shares: Floats) -> Indices:
+        """Repairs worth trying, best first, from P(repair) of shape (repairs,)."""
+        order = repair_order(shares, self.minutes + self.wrong)
+        affordable = (self.minutes[order] < UNAFFORDABLE) & (shares[order] > 0.0)
+        return np.asarray(order[affordable])
+
+    def only(self, kept: Indices) -> RepairPlan:
+        """The same for some of its repairs."""
+        ids = tuple(self.ids[each] for each in kept)
+        return RepairPlan(ids, self.minutes[kept], self.wrong, self.give_up[kept])

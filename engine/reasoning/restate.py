@@ -23,6 +23,7 @@ from lightoff.engine.reasoning.job import (
     replay,
 )
 from lightoff.engine.reasoning.retrace import Line, taken_back_by
+from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import check_of, doors_off
 
 Subject = Literal["furnace", "feature", "check", "outcome", "reading", "repair"]
@@ -126,9 +127,9 @@ class _Today:
                 return Strange(number, "reading", event.check)
             case Skipped(check=check) if check not in self.checks and check not in self.told:
                 return Strange(number, "check", check)
-            case Repaired(repair=repair) if repair not in self.repairs:
+            case Repaired(repair=repair) if not self.repairs.issuperset(repairs_in(repair)):
                 return Strange(number, "repair", repair)
-            case Closed(how="found", repair=repair) if repair not in self.knowledge.repairs:
+            case Closed(how="found", repair=repair) if not self.is_known(repair):
                 return Strange(number, "repair", repair)
             case Seen(feature=feature, value=value) if not self.is_seen(feature, value):
                 return Strange(number, "feature", feature)
@@ -139,6 +140,10 @@ class _Today:
     def repairs(self) -> frozenset[str]:
         """Those that some fault of the furnace needs."""
         return frozenset(fault.repair for fault in self.furnace.faults.values())
+
+    def is_known(self, repair: str) -> bool:
+        """Whether a repair, or both of two, is known of any furnace."""
+        return self.knowledge.repairs.keys() >= set(repairs_in(repair))
 
     def is_seen(self, feature: str, value: str | None) -> bool:
         known = self.knowledge.features.get(feature)

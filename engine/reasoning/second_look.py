@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from lightoff.engine.model import SOMETHING_ELSE
-from lightoff.engine.reasoning.belief import Belief, Finding, counted, posterior
+from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.leave_out import (
     belonging,
     likeliest,
     normalised,
     outcome_chances,
     outcome_place,
+    with_it,
     without,
 )
-from lightoff.engine.reasoning.suspects import Suspect, suspects_of
+from lightoff.engine.reasoning.problem import Flags
+from lightoff.engine.reasoning.suspects import Suspect, suspect_id_of, suspects_of
 from lightoff.engine.reasoning.table import Floats, Table
 
 UNEXPECTED = 0.08
@@ -92,20 +94,21 @@ def misfits(belief: Belief) -> tuple[Misfit, ...]:
     Such a finding was not to be expected from all the others, and the suspects that are
     left with it do not predict it either. So a rare fault, well explained, is no misfit.
     """
-    findings = counted(belief.findings).values()
+    findings = belief.weighed
     found = [misfit for each in findings if (misfit := _misfit(belief, each)) is not None]
     return tuple(sorted(found, key=lambda misfit: misfit.chance))
 
 
 def _misfit(belief: Belief, finding: Finding) -> Misfit | None:
-    table, anything = belief.table, np.ones(len(belief.table.hypotheses), dtype=np.bool_)
+    table, anything = belief.table_of(finding), np.ones(len(belief.log_weights), dtype=np.bool_)
     others = without(belief, finding)
     place = outcome_place(table, finding)
     chance = float(outcome_chances(table, finding.check, others, anything)[place])
     expected, expected_chance = likeliest(table, finding.check, others, anything)
     if chance >= UNEXPECTED or OTHERWISE * chance >= expected_chance:
         return None
-    if outcome_chances(table, finding.check, belief.log_weights, anything)[place] >= EXPLAINED:
+    left = with_it(belief, finding)
+    if outcome_chances(table, finding.check, left, anything)[place] >= EXPLAINED:
         return None
     return Misfit(finding, chance, expected, expected_chance, _would_show(table, finding, others))
 
@@ -123,22 +126,27 @@ def _would_show(table: Table, finding: Finding, others: Floats) -> tuple[WouldSh
 
 def sufficiency(belief: Belief) -> Sufficiency:
     """How well the findings are explained; see `Sufficiency.suffices` for the answer."""
-    findings = counted(belief.findings).values()
+    findings = belief.weighed
     known = np.array([each.id != SOMETHING_ELSE for each in belief.table.hypotheses])
     shares = normalised(belief.log_weights)
-    evidence = posterior(belief.table, findings).log_evidence
+    likeliest_one = belief.table.hypotheses[int(np.where(known, shares, -1.0).argmax())]
+    evidence = replace(belief, leanings=None).rested_on(belief.findings).log_evidence
     return Sufficiency(
         bits_per_finding=-evidence / float(np.log(2.0)) / max(len(findings), 1),
-        surprise=_surprise(belief, int(np.where(known, shares, -1.0).argmax())),
+        surprise=_surprise(belief, belonging(belief.table, suspect_id_of(likeliest_one))),
         something_else=float(shares[~known].sum()),
     )
 
 
-def _surprise(belief: Belief, hypothesis: int) -> float:
-    """Standard deviations of the findings' surprise above its mean under a hypothesis."""
+def _surprise(belief: Belief, own: Flags) -> float:
+    """Standard deviations of the findings' surprise above its mean under a suspect.
+
+    In each period the suspect is as it most likely was then, showing or not.
+    """
     excess, variance = 0.0, 0.0
-    for finding in counted(belief.findings).values():
-        table = belief.table
+    for finding in belief.weighed:
+        table = belief.table_of(finding)
+        hypothesis = int(np.where(own, with_it(belief, finding), -np.inf).argmax())
         chances = table.likelihood[table.rows(finding.check), hypothesis]
         logs = -np.log(np.maximum(chances, np.finfo(float).tiny))
         mean = float(chances @ logs)

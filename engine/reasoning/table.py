@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Places = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
     """One thing that may be wrong, with the repair it needs and its prior weight.
 
-    `faults` is empty for "no fault" and for "something else". A fault that comes and
-    goes is two hypotheses: it is `showing` in today's calls, or it is not.
+    `faults` is empty for "no fault" and for "something else", and holds two for a pair,
+    whose `repair` is then "a+b", or the one repair that both need. A fault that comes and
+    goes is two hypotheses: it is `showing` in the present call, or it is not. `shows` is
+    its chance to show in a call.
     """
 
     id: str
@@ -23,13 +27,15 @@ class Hypothesis:
     repair: str
     prior: float
     showing: bool = True
+    shows: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Table:
     """P(outcome | hypothesis), all checks stacked: shape (outcome rows, hypotheses).
 
-    The rows of check i are `start[i]` to `start[i + 1]`; in each column they sum to 1.
+    The rows of check i are `start[i]` to `start[i + 1]`; in each column they sum to 1. A
+    table equals itself alone, so that what is worked out from it can be kept.
     """
 
     hypotheses: tuple[Hypothesis, ...]
@@ -37,6 +43,10 @@ class Table:
     outcomes: tuple[tuple[str, ...], ...]
     start: NDArray[np.int64]
     likelihood: Floats
+    lasting: frozenset[str] = frozenset()
+    """Checks whose true outcome only a repair changes, not another call for heat."""
+    history: frozenset[str] = frozenset()
+    """Checks whose true outcome nothing changes: what happened before, the house."""
 
     def rows(self, check: str) -> slice:
         """Rows of a check in `likelihood`; KeyError if the table lacks it."""
@@ -54,3 +64,75 @@ class Table:
             raise KeyError(outcome)
         row: Floats = self.likelihood[rows.start + self.outcomes[index].index(outcome)]
         return row
+
+
+def repairs_in(repair: str) -> tuple[str, ...]:
+    """The repairs that a hypothesis asks for: two for two faults with a repair each."""
+    return tuple(repair.split("+"))
+
+
+# --- faults that come and go ------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ComingAndGoing:
+    """The faults that show in some calls only, each in two columns of a table."""
+
+    showing: Places
+    hidden: Places
+    shows: Floats
+    """Chance to show in a call, shape (such faults,)."""
+
+
+@lru_cache(maxsize=8)
+def coming_and_going(table: Table) -> ComingAndGoing:
+    """The faults of a table that come and go; one that is never hidden is none of them."""
+    showing = _showing(table)
+    pairs = [
+        (showing[each.faults], index, each.shows)
+        for index, each in enumerate(table.hypotheses)
+        if not each.showing and each.faults in showing
+    ]
+    return ComingAndGoing(
+        np.array([pair[0] for pair in pairs], dtype=np.int64),
+        np.array([pair[1] for pair in pairs], dtype=np.int64),
+        np.array([pair[2] for pair in pairs], dtype=np.float64),
+    )
+
+
+def _showing(table: Table) -> dict[tuple[str, ...], int]:
+    """Faults -> number of the first hypothesis in which they show."""
+    numbered = list(enumerate(table.hypotheses))
+    return {each.faults: index for index, each in reversed(numbered) if each.showing}
+
+
+# --- a furnace that was changed ---------------------------------------------------
+
+
+@lru_cache(maxsize=8)
+def after_repairs(table: Table, done: tuple[str, ...]) -> Table:
+    """The table of the furnace after repairs, with its hypotheses in the same order.
+
+    Two faults of which one is repaired are the other one from then on, with its column.
+    After both repairs the last fault stands for them, mended badly.
+    """
+    for repair in done:
+        table = _after_repair(table, repair)
+    return table
+
+
+def _after_repair(table: Table, repair: str) -> Table:
+    """The table in which that repair was done; the same one if it changes no hypothesis."""
+    single = _showing(table)
+    hypotheses, columns = list(table.hypotheses), np.arange(len(table.hypotheses))
+    for index, each in enumerate(table.hypotheses):
+        if len(each.faults) < 2:
+            continue
+        own = [single[fault,] for fault in each.faults]
+        left = [place for place in own if table.hypotheses[place].repair != repair]
+        if len(left) == 1:
+            columns[index], other = left[0], table.hypotheses[left[0]]
+            hypotheses[index] = replace(each, faults=other.faults, repair=other.repair)
+    if tuple(hypotheses) == table.hypotheses:
+        return table
+    return replace(table, hypotheses=tuple(hypotheses), likelihood=table.likelihood[:, columns])

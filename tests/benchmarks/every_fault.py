@@ -2,27 +2,29 @@
 
     python -m tests.benchmarks.every_fault [--errors 0.03] [--seeds 3]
 
-Per fault: checks, minutes and the first repair advised. In the mean: the ratio to walking
-the sequence front to back, and to repairing in order of probability over cost. Minutes
-count checks with their set-up, and every repair done with the price of its part and a
-verifying call, as the advice itself counts them.
+Per fault: checks, price in minutes and the first repair advised. In the mean: the ratio to
+walking the sequence front to back, and to repairing in order of probability over cost. The
+price counts checks with their set-up and hazards, and every repair done with its part and a
+verifying call, as the advice itself counts them; a job that was not cured is referred.
+`lightoff study` tells more of the program's own choice.
 """
 
 from __future__ import annotations
 
 import argparse
-import random
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from lightoff.engine import library
-from lightoff.engine.model import Check, Fault
-from lightoff.engine.reasoning.belief import Belief, Finding
+from lightoff.engine.model import Fault
+from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.choice import Decision
-from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
+from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import JobState
-from lightoff.engine.reasoning.play import Choose, Played, play, repair_reached
+from lightoff.engine.reasoning.play import Choose
 from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.study.outcome import Outcome, outcome_of
+from lightoff.engine.reasoning.study.tasks import Task
+from lightoff.engine.reasoning.study.work import stamp_now
 
 AREAS = (
     "overview",
@@ -39,59 +41,15 @@ AREAS = (
 SURE = 0.9
 
 
-@dataclass(frozen=True)
-class Result:
-    fault: Fault
-    checks: int
-    minutes: float
-    repair: str
-
-    @property
-    def right(self) -> bool:
-        return self.repair == self.fault.repair
-
-
-def answers(
-    diagnosis: Diagnosis, fault: Fault, errors: float, seed: int
-) -> Callable[[Check], Finding]:
-    """What a person would answer who misreads a share of the checks."""
-    furnace = SimulatedFurnace(diagnosis.furnace, [fault])
-    chance = random.Random(f"{fault.id} {seed}")
-
-    def answer(check: Check) -> Finding:
-        finding = furnace.answer(check)
-        if chance.random() >= errors:
-            return finding
-        others = [each.id for each in check.outcomes if each.id != finding.outcome]
-        return Finding(check.id, chance.choice(others), "misread")
-
-    return answer
-
-
 def diagnose(
     diagnosis: Diagnosis,
     fault: Fault,
     errors: float = 0.0,
     seed: int = 0,
     choose: Choose | None = None,
-) -> Result:
-    steps = play(
-        diagnosis,
-        answers(diagnosis, fault, errors, seed),
-        cured_by=lambda repair: repair == fault.repair,
-        choose=choose,
-    )
-    checks = sum(step.finding is not None for step in steps)
-    return Result(fault, checks, sum(map(price(diagnosis), steps)), repair_reached(steps))
-
-
-def price(diagnosis: Diagnosis) -> Callable[[Played], float]:
-    def of(step: Played) -> float:
-        if step.decision.repair is None:
-            return step.minutes
-        return diagnosis.costs.repair_minutes[step.decision.repair]
-
-    return of
+) -> Outcome:
+    task = Task(furnace=diagnosis.furnace.id, faults=(fault.id,), seed=seed, errors=errors)
+    return outcome_of(diagnosis, task, stamp_now(), choose)
 
 
 def front_to_back(diagnosis: Diagnosis) -> Choose:
@@ -129,9 +87,13 @@ def _open_repairs(diagnosis: Diagnosis, belief: Belief) -> dict[str, float]:
     }
 
 
-def weighted(results: list[Result], value: Callable[[Result], float]) -> float:
-    total = sum(result.fault.entry.weight for result in results)
-    return sum(result.fault.entry.weight * value(result) for result in results) / total
+def weighted(
+    diagnosis: Diagnosis, outcomes: list[Outcome], value: Callable[[Outcome], float]
+) -> float:
+    """The mean, each fault counted by how often it occurs."""
+    weights = [diagnosis.furnace.faults[each.task.faults[0]].entry.weight for each in outcomes]
+    values = map(value, outcomes)
+    return sum(w * v for w, v in zip(weights, values, strict=True)) / sum(weights)
 
 
 def main() -> None:
@@ -148,31 +110,31 @@ def main() -> None:
         "front to back": front_to_back(diagnosis),
         "repairs only": repairs_only(diagnosis),
     }
-    results = {
+    outcomes = {
         name: [diagnose(diagnosis, fault, chosen.errors, seed, way) for fault, seed in runs]
         for name, way in ways.items()
     }
-    for result in results["own choice"]:
-        print_run(result)
+    for outcome in outcomes["own choice"]:
+        print_run(outcome)
     print(f"\n{len(runs)} diagnoses, {chosen.errors:.0%} of answers wrong; weighted by frequency")
-    shortest = weighted(results["own choice"], lambda each: each.minutes)
-    for name, runs_of_way in results.items():
-        print_mean(name, runs_of_way, shortest)
+    lowest = weighted(diagnosis, outcomes["own choice"], lambda each: each.price)
+    for name, of_way in outcomes.items():
+        print_mean(diagnosis, name, of_way, lowest)
 
 
-def print_run(result: Result) -> None:
-    mark = "  " if result.right else "! "
-    figures = f"{result.checks:4} checks{result.minutes:6.0f} min"
-    print(f"{mark}{result.fault.id:36}{figures}  {result.repair}")
+def print_run(outcome: Outcome) -> None:
+    mark = "  " if outcome.right else "! "
+    figures = f"{len(outcome.checks):4} checks{outcome.price:6.0f} min"
+    print(f"{mark}{outcome.task.faults[0]:36}{figures}  {outcome.advised_first}")
 
 
-def print_mean(name: str, results: list[Result], shortest: float) -> None:
-    right = weighted(results, lambda each: float(each.right))
-    minutes = weighted(results, lambda each: each.minutes)
-    checks = weighted(results, lambda each: float(each.checks))
+def print_mean(diagnosis: Diagnosis, name: str, outcomes: list[Outcome], lowest: float) -> None:
+    right = weighted(diagnosis, outcomes, lambda each: float(each.right))
+    checks = weighted(diagnosis, outcomes, lambda each: float(len(each.checks)))
+    price = weighted(diagnosis, outcomes, lambda each: each.price)
     print(
-        f"{name:16} right {right:6.1%}  checks {checks:5.1f}  minutes {minutes:6.1f}"
-        f"  ratio to own choice {minutes / shortest:5.2f}"
+        f"{name:16} right {right:6.1%}  checks {checks:5.1f}  price {price:6.1f} min"
+        f"  ratio to own choice {price / lowest:5.2f}"
     )
 
 

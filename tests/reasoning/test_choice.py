@@ -7,8 +7,10 @@ from hypothesis import strategies as st
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Finding, prior
-from lightoff.engine.reasoning.choice import CLEARLY_AHEAD, assess, decide, ec2_gains, ec2_weight
+from lightoff.engine.reasoning.choice import decide, ec2_gains, ec2_weight
 from lightoff.engine.reasoning.costs import setup_after
+from lightoff.engine.reasoning.lookahead import one_step
+from lightoff.engine.reasoning.problem import problem_of
 from lightoff.engine.reasoning.repairing import repairs_of
 from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, tables, xor_table
@@ -88,8 +90,8 @@ def test_faults_that_share_a_repair_need_no_telling_apart():
 def test_the_exclusive_or_does_not_trap_the_stop_rule():
     trap = xor_table()
     price = costs(trap)
-    figures = assess(prior(trap), price, {})
-    assert np.all(figures.repair_after > figures.repair_now), "one step ahead says: repair"
+    problem = problem_of(prior(trap), price, {})
+    assert np.all(one_step(problem, np.arange(2)) > problem.stop(problem.shares)), "says: repair"
     first = decide(prior(trap), price, {})
     assert (first.kind, first.check, first.runner_up) == ("check", "first", "second")
     second = decide(prior(trap).given(Finding("first", "a")), price, {})
@@ -161,11 +163,9 @@ def test_a_check_that_separates_next_to_nothing_is_not_proposed_even_for_free():
     assert decide(prior(slight), costs(slight, minutes=[0.0]), {}).kind == "repair"
 
 
-def test_a_cheap_repair_in_doubt_is_checked_first_for_a_wrong_one_means_a_second_visit():
+def test_a_cheap_repair_in_doubt_is_checked_first_for_a_wrong_one_is_dear():
     doubtful = table(hypotheses(["x", "y"], [0.6, 0.4]), {"look": binary([0.98, 0.02])})
     price = costs(doubtful, repair=5.0, minutes=[4.0])
-    figures = assess(prior(doubtful), price, {})
-    assert figures.repair_after[0] > figures.repair_now
     assert decide(prior(doubtful), price, {}).check == "look"
 
 
@@ -176,8 +176,8 @@ def test_a_check_dearer_than_anything_it_could_save_is_not_proposed():
 
 def test_a_dear_part_is_confirmed_even_when_clearly_ahead():
     sure = table(hypotheses(["board", "fuse"], [0.95, 0.05]), {"volts": binary([0.99, 0.01])})
-    dear = costs(sure, repair=240.0)
-    cheap = costs(sure, repair=17.0)
+    dear = costs(sure, repair=240.0, minutes=[8.0])
+    cheap = costs(sure, repair=17.0, minutes=[8.0])
     assert decide(prior(sure), dear, {}).check == "volts"
     assert decide(prior(sure), cheap, {}).repair == "board"
 
@@ -251,7 +251,7 @@ def spread_table(seed: int) -> Table:
 def test_where_checks_can_tell_the_repair_is_found_with_more_than_nine_tenths(truth):
     decision, done = followed(spread_table(5), truth, seed=truth)
     assert decision.kind == "repair"
-    assert decision.probability > CLEARLY_AHEAD
+    assert decision.probability > 0.9
     assert len(set(done)) == len(done) <= 15
 
 

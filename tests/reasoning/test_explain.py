@@ -261,7 +261,7 @@ def test_a_turn_hands_the_lead_from_or_to_the_repair_of_the_suspect(belief, numb
         assert then[turn.leading] == pytest.approx(turn.share)
         assert turn.share == pytest.approx(max(then.values()))
         assert (turn.leading == told.suspect.repair) is not leads
-        assert turn.check not in {finding.check for finding in belief.findings}
+        assert turn.check not in belief.asked
     chances = [turn.chance for turn in told.turns]
     assert chances == sorted(chances, reverse=True)
 

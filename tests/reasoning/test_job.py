@@ -6,12 +6,14 @@ from hypothesis import strategies as st
 from lightoff.engine.reasoning.belief import Finding
 from lightoff.engine.reasoning.job import (
     AnyEvent,
+    CalledAgain,
     Closed,
     Found,
     JobState,
     Repaired,
     Skipped,
     Started,
+    TwoFaults,
     Undone,
     replay,
 )
@@ -28,9 +30,12 @@ def found(check: str, outcome: str | None = "a") -> Found:
 steps = st.one_of(
     st.builds(found, st.sampled_from("pqr"), st.sampled_from(["a", "b", None])),
     st.builds(Skipped, time=st.just(TIME), check=st.sampled_from("pqr")),
-    st.builds(Repaired, time=st.just(TIME), repair=st.sampled_from("xy")),
+    st.builds(Repaired, time=st.just(TIME), repair=st.sampled_from(["x", "y", "x+y"])),
+    st.just(CalledAgain(time=TIME)),
+    st.just(TwoFaults(time=TIME)),
 )
 UNDONE = Undone(time=TIME)
+CALLED = CalledAgain(time=TIME)
 
 
 def test_a_job_tells_what_was_found_skipped_and_repaired_in_order():
@@ -39,7 +44,7 @@ def test_a_job_tells_what_was_found_skipped_and_repaired_in_order():
     first, unsure, again = (
         Finding("p", "a", "typed"),
         Finding("r", None, "typed"),
-        Finding("p", "b", "typed"),
+        Finding("p", "b", "typed", call=1, repairs=1),
     )
     assert replay(events) == JobState(
         furnace="two-pipe-condensing",
@@ -49,7 +54,37 @@ def test_a_job_tells_what_was_found_skipped_and_repaired_in_order():
         skipped=("q",),
         repaired=("x",),
         checks_done=("p",),
+        call=1,
     )
+
+
+def test_another_call_keeps_the_set_up_and_dates_what_is_found_in_it():
+    state = replay([START, found("p"), CALLED, found("q"), CALLED, CALLED, found("p", None)])
+    assert [(each.check, each.call, each.repairs) for each in state.findings] == [
+        ("p", 0, 0),
+        ("q", 1, 0),
+        ("p", 3, 0),
+    ]
+    assert state.checks_done == ("p", "q", "p")
+    assert state.repaired == ()
+
+
+def test_two_repairs_done_at_once_are_two_repairs_and_one_new_call():
+    state = replay([START, Repaired(time=TIME, repair="x+y"), found("p")])
+    assert state.repaired == ("x", "y")
+    assert (state.findings[0].call, state.findings[0].repairs) == (1, 2)
+
+
+def test_a_journal_from_before_there_were_calls_is_read_as_it_was():
+    old = b'{"type":"finding","time":"2024","check":"p","outcome":"a"}'
+    event = msgspec.json.decode(old, type=AnyEvent)
+    assert replay([START, event]).findings == (Finding("p", "a"),)
+
+
+def test_reckoning_with_two_faults_is_kept_and_taken_back():
+    wanted = TwoFaults(time=TIME)
+    assert replay([START, wanted, found("p")]).two_faults
+    assert not replay([START, wanted, UNDONE]).two_faults
 
 
 @given(st.lists(steps | st.just(UNDONE)), steps)

@@ -134,7 +134,7 @@ def test_each_job_has_a_file_of_its_own(tmp_path):
 
 def test_a_file_that_is_there_already_is_never_taken_for_a_new_job(tmp_path, monkeypatch):
     (tmp_path / "job-0001.jsonl").touch()
-    monkeypatch.setattr(journal_file, "_journals", lambda folder: [])
+    monkeypatch.setattr(journal_file, "journals", lambda folder: [])
     with pytest.raises(JobError, match="File exists"):
         create(tmp_path)
 

@@ -7,11 +7,10 @@ from hypothesis import strategies as st
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Finding, prior
-from lightoff.engine.reasoning.costs import REFER_MINUTES, VERIFY_MINUTES
+from lightoff.engine.reasoning.costs import REFER_MINUTES, VERIFY_MINUTES, price_of_repair
 from lightoff.engine.reasoning.repairing import (
     RepairPlan,
     expected_repair_cost,
-    referral_costs,
     repair_probabilities,
     repairs_of,
 )
@@ -52,14 +51,33 @@ def test_no_order_of_repairs_is_cheaper(case):
     assert expected_repair_cost(shares, minutes) == pytest.approx(best)
 
 
-@given(suspects(), st.floats(1.0, 300.0))
-def test_referring_costs_the_call_and_the_repair_needed(case, refer):
+def plan_cost(order, shares, plan: RepairPlan) -> float:
+    """Price of repairs in an order, then giving up, added up one by one."""
+    total, left = 0.0, dict(enumerate(shares))
+    for index in order:
+        cured = left.pop(index)
+        fails = sum(left.values())
+        total += (cured + fails) * plan.minutes[index] + fails * plan.wrong
+    return total + sum(share * plan.give_up[index] for index, share in left.items())
+
+
+@given(suspects(), st.floats(0.0, 300.0), st.floats(1.0, 300.0))
+def test_a_plan_prices_every_repair_that_fails_and_giving_up_in_the_end(case, wrong, refer):
     shares, minutes = case
-    figures = referral_costs(shares, minutes, refer)
-    assert figures.shape == (len(shares) + 1,)
-    assert figures[0] == pytest.approx(refer + shares @ minutes)
-    never_cured = (1.0 - shares.sum()) * refer
-    assert figures[-1] == pytest.approx(float(expected_repair_cost(shares, minutes)) + never_cured)
+    shares = shares / shares.sum()
+    plan = RepairPlan(tuple("abcde"[: len(shares)]), minutes, wrong, refer + minutes)
+    order = np.argsort(-shares / (minutes + wrong), kind="stable")
+    expected = [plan_cost(order[:count], shares, plan) for count in range(len(shares) + 1)]
+    assert plan.costs(shares) == pytest.approx(expected)
+
+
+@given(suspects(), st.floats(0.0, 300.0))
+def test_no_order_of_all_repairs_is_cheaper_than_the_plan(case, wrong):
+    shares, minutes = case
+    shares = shares / shares.sum()
+    plan = RepairPlan(tuple("abcde"[: len(shares)]), minutes, wrong, np.full(len(shares), 1e6))
+    best = min(plan_cost(order, shares, plan) for order in permutations(range(len(shares))))
+    assert float(plan.cost(shares)) == pytest.approx(best)
 
 
 @given(suspects())
@@ -76,21 +94,27 @@ def test_repairs_collect_the_faults_that_share_them_likeliest_first():
     assert list(found.values()) == pytest.approx([4 / 9, 3 / 9, 1 / 9, 1 / 9])
 
 
+def shares_of(belief):
+    return repairs_of(FULL).sums(belief.probabilities)
+
+
 def test_a_known_repair_costs_itself_and_the_rest_a_verification_or_a_referral():
-    plan = RepairPlan.of(prior(FULL), costs(FULL, repair=300.0), repairs_of(FULL))
+    plan = RepairPlan.of(repairs_of(FULL).ids, costs(FULL, repair=300.0))
     assert plan.known() == pytest.approx([VERIFY_MINUTES, REFER_MINUTES, 300.0, 300.0])
 
 
 def test_the_plan_begins_with_the_best_share_per_minute():
-    belief = prior(FULL).given(Finding("look", "b"))
-    plan = RepairPlan.of(belief, costs(FULL), repairs_of(FULL))
-    shares = belief.probabilities @ repairs_of(FULL).member
-    assert repairs_of(FULL).ids[plan.first(shares)] == "y"
+    plan = RepairPlan.of(repairs_of(FULL).ids, costs(FULL))
+    first = plan.order(shares_of(prior(FULL).given(Finding("look", "b"))))[0]
+    assert plan.ids[first] == "y"
 
 
-def test_with_every_repair_done_only_referring_is_left():
-    belief = prior(FULL).after_repair("x").after_repair("y")
-    plan = RepairPlan.of(belief, costs(FULL), repairs_of(FULL))
-    shares = belief.probabilities @ repairs_of(FULL).member
-    assert plan.first(shares) == -1
+def test_with_every_repair_done_only_giving_up_is_left():
+    plan = RepairPlan.of(repairs_of(FULL).ids, costs(FULL), done=("x", "y"))
+    assert not plan.order(shares_of(prior(FULL))).size
     assert float(plan.cost(np.eye(4)[2])) == REFER_MINUTES
+
+
+def test_two_repairs_are_priced_together_and_verified_once():
+    price = costs(table(hypotheses(["x", "y"], [1.0, 1.0]), {"look": binary([0.5, 0.5])}))
+    assert price_of_repair(price, "x+y") == 75.0 + 75.0 - VERIFY_MINUTES

@@ -13,7 +13,7 @@ import pytest
 from lightoff.engine.reasoning.belief import Finding, posterior, prior
 from lightoff.engine.reasoning.choice import decide, ec2_gains
 from lightoff.engine.reasoning.repairing import expected_repair_cost, repair_order, repairs_of
-from lightoff.engine.reasoning.table import Table
+from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, xor_table
 
 # --- order of repairs: four suspects, observing and repairing at different costs -------
@@ -125,14 +125,19 @@ def test_every_fault_of_the_sequencing_case_is_found_when_a_wrong_repair_is_dear
 # --- one pass proves little ------------------------------------------------------------
 
 
-def test_an_intermittent_fault_fades_slowly_with_each_pass():
-    """Prior 0.3, P(good | faulty) 0.6, passes 0 to 5."""
-    passes = [f"call-{number}" for number in range(5)]
-    of = table(
-        hypotheses(["mend", "leave"], [0.3, 0.7]), {each: binary([0.6, 1.0]) for each in passes}
+def test_an_intermittent_fault_fades_slowly_with_each_good_call():
+    """Prior 0.3, P(good call | faulty) 0.6, good calls 0 to 5."""
+    shows = 0.4
+    fault = {"faults": ("loose",), "repair": "mend", "shows": shows}
+    kinds = (
+        Hypothesis("loose", prior=0.3 * shows, **fault),
+        Hypothesis("loose, hidden", prior=0.3 * (1.0 - shows), showing=False, **fault),
+        Hypothesis("no-fault", (), "leave", 0.7),
     )
-    shares = [
-        posterior(of, [Finding(each, "a") for each in passes[:done]]).probabilities[0]
-        for done in range(6)
-    ]
+    of = table(kinds, {"works": binary([0.0, 1.0, 1.0])})
+    belief = prior(of)
+    shares = [belief.probabilities[:2].sum()]
+    for _ in range(5):
+        belief = belief.given(Finding("works", "a")).in_another_call()
+        shares.append(belief.probabilities[:2].sum())
     assert shares == pytest.approx([0.3, 0.2045, 0.1337, 0.0847, 0.0526, 0.0323], abs=5e-5)

@@ -1,0 +1,149 @@
+"""What each way on is expected to cost in the end: a check first, a repair first, stopping.
+
+One-step rollout for the best few checks; exact dynamic programming once few suspects and
+checks are left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from lightoff.engine.reasoning.costs import Indices
+from lightoff.engine.reasoning.exact import TooManyStatesError, solve
+from lightoff.engine.reasoning.problem import Problem
+from lightoff.engine.reasoning.rollout import Nodes, Separation, after_checks, rollout, root, values
+from lightoff.engine.reasoning.simpler import simpler
+from lightoff.engine.reasoning.table import Floats
+
+MOST_CHECKS = 32
+"""Checks looked ahead with: those that cut most EC2 weight per minute now."""
+MANY_SUSPECTS = 20.0
+"""Effective number of suspects above which the rule alone picks: the ways on from there are
+too many to be worked out as far as it takes to better it (measured)."""
+FIRSTS, FIRSTS_BY_PRICE = 6, 3
+"""Checks tried as the first: the best by EC2 per minute, and the best one step ahead."""
+FIRST_REPAIRS = 2
+"""Repairs tried as the first: the best by probability over price."""
+FEW_SUSPECTS, FEW_CHECKS, FEW_STATES = 10, 10, 400
+"""Up to so many the best way is worked out exactly."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """Expected price of each way on, minutes."""
+
+    checks: dict[int, float]
+    """Number of a check in the table -> price with it first."""
+    stop: float
+    """Price without a check now."""
+    repair: str | None
+    """The repair to begin with if no check is made; None to try none."""
+
+    @property
+    def best_check(self) -> float:
+        return min(self.checks.values())
+
+
+def look_ahead(problem: Problem, ranked: Indices, exact: bool = True) -> Ways:
+    """The ways on from a problem of all checks, of which some may be done, best first."""
+    some = problem.only(ranked[:MOST_CHECKS])
+    if exact and (ways := _exactly(some)) is not None:
+        return ways
+    firsts, separation = _firsts(some), Separation.of(some)
+    prices = rollout(separation, firsts)
+    checks = dict(zip(some.checks[firsts].tolist(), prices.tolist(), strict=True))
+    return Ways(checks, *_stopping(separation))
+
+
+def priced(problem: Problem, ranked: Indices, wanted: Sequence[int]) -> Ways:
+    """What certain checks first are expected to cost, worked out as in looking ahead."""
+    best = ranked[:MOST_CHECKS].tolist()
+    some = problem.only(np.array([*best, *(each for each in wanted if each not in best)]))
+    ways = _exactly(some)
+    if ways is not None and set(wanted) <= ways.checks.keys():
+        return replace(ways, checks={each: ways.checks[each] for each in wanted})
+    firsts = np.array([some.checks.tolist().index(each) for each in wanted], dtype=np.int64)
+    separation = Separation.of(some)
+    prices = rollout(separation, firsts)
+    return Ways(dict(zip(wanted, prices.tolist(), strict=True)), *_stopping(separation))
+
+
+def _firsts(problem: Problem) -> Indices:
+    """The checks worth trying as the first, of those ranked by EC2 per minute."""
+    count = len(problem.prices)
+    if effective_suspects(problem) > MANY_SUSPECTS:
+        return np.arange(min(1, count))
+    if count <= FIRSTS + FIRSTS_BY_PRICE:
+        return np.arange(count)
+    rest = np.arange(FIRSTS, count)
+    by_price = rest[np.argsort(one_step(problem, rest), kind="stable")[:FIRSTS_BY_PRICE]]
+    return np.concatenate([np.arange(FIRSTS), by_price])
+
+
+def effective_suspects(problem: Problem) -> float:
+    """How many equally likely hypotheses would leave as much in doubt: exp of the entropy."""
+    likely = problem.shares[problem.shares > 0.0]
+    return float(np.exp(-(likely * np.log(likely)).sum()))
+
+
+def one_step(problem: Problem, checks: Indices) -> Floats:
+    """Expected price of each check, and of stopping then, shape (checks,)."""
+    here = root(problem)
+    branches = after_checks(problem, here, np.zeros(len(checks), dtype=np.int64), checks)
+    then = branches.mean(problem.stop(branches.states.shares), len(checks))
+    prices: Floats = problem.prices[checks] + problem.setup_minutes(problem.setup)[checks] + then
+    return prices
+
+
+def _stopping(separation: Separation) -> tuple[float, str | None]:
+    """Price of the best way without a check now, and its first repair."""
+    problem = separation.problem
+    shares = problem.by_repair(problem.shares)
+    best, repair = float(problem.shares @ _give_up(problem)), None
+    for first in problem.plan.order(shares)[:FIRST_REPAIRS].tolist():
+        price = _repair_first(separation, shares, first)
+        if price < best:
+            best, repair = price, problem.plan.ids[first]
+    return best, repair
+
+
+def _give_up(problem: Problem) -> Floats:
+    return np.repeat(problem.plan.give_up, np.diff(problem.first, append=len(problem.shares)))
+
+
+def _repair_first(separation: Separation, shares: Floats, repair: int) -> float:
+    """Price of one repair and, if it does not cure, of going on by the rule."""
+    problem = separation.problem
+    fails = 1.0 - float(shares[repair])
+    price = float(problem.plan.minutes[repair]) + problem.plan.wrong * fails
+    if fails <= 1e-9:
+        return price
+    left = problem.shares.copy()
+    left[slice(*np.append(problem.first, len(left))[repair : repair + 2])] = 0.0
+    here = root(problem)
+    then = Nodes(left[None] / fails, np.array([fails]), problem.arrival[None], here.open)
+    return price + fails * float(values(separation, then)[0])
+
+
+def _exactly(some: Problem) -> Ways | None:
+    """The ways on by exact dynamic programming; None if too much is left for that."""
+    few = simpler(some, FEW_SUSPECTS)
+    if few is None or len(few.problem.prices) > FEW_CHECKS:
+        return None
+    try:
+        solution = solve(few.problem, most_states=FEW_STATES)
+    except TooManyStatesError:
+        return None
+    numbers = few.problem.checks
+    checks = {int(numbers[check]): price for check, price in solution.checks.items()}
+    for double, (kept, dearer) in few.doubles.items():
+        if kept in checks:
+            checks[double] = checks[kept] + dearer
+    stop, repair = solution.give_up, None
+    for action, price in solution.actions.items():
+        if price < stop:
+            stop, repair = price, few.problem.plan.ids[action]
+    return Ways(checks, stop, repair)

@@ -1,0 +1,1 @@
+"""Many diagnoses played against simulated furnaces, counted, and compared."""
