@@ -227,11 +227,12 @@ def _decision_in(coming: Next) -> Decision | None:
 def _decision(coming: Next) -> dict[str, Any]:
     decision = _decision_in(coming)
     if decision is None:
-        return {"kind": "stop", "repair": None, "probability": None}
+        return {"kind": "stop", "repair": None, "probability": None, "stays": None}
     return {
         "kind": decision.kind,
         "repair": decision.repair,
         "probability": decision.probability,
+        "stays": decision.stays,
     }
 
 

@@ -240,6 +240,7 @@ def _verdict(shown: Advice) -> Lines:
     return [
         Line(f"--- Repair: {shown.title} ({minutes_in_words(shown.minutes)}) ---", "head"),
         Line(f"Suspect: {shown.suspect}, {percent(shown.share)}.{sure}", "next"),
+        Line(f"Were all else checked too, it would still lead: {percent(shown.stays)}.", indent=2),
         Line(shown.because, indent=2),
         *said,
     ]

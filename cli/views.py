@@ -75,6 +75,8 @@ class Advice:
     kind: Literal["repair", "nothing-found", "refer"]
     title: str
     share: float
+    stays: float
+    """Probability that no check left would put another repair first."""
     suspect: str
     because: str
     runner_up: str
@@ -298,6 +300,7 @@ def advice(
         kind=decision.kind,
         title="; and ".join(repair.title for repair in repairs),
         share=decision.probability,
+        stays=decision.stays or 0.0,
         suspect=suspect_name(diagnosis, own),
         because=_because(diagnosis, own),
         runner_up=suspect_name(diagnosis, other),

@@ -1,10 +1,14 @@
 """The shipped knowledge and the traces of the first furnace, made once for a whole test run."""
 
+import os
 from collections.abc import Callable
 from functools import cache
 from types import MappingProxyType
 
 import pytest
+
+# As the command does: small matrices, and threads cost more than they give.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from lightoff.engine import library
 from lightoff.engine.machine.plan import Machine, Plan

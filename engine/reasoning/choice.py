@@ -24,7 +24,6 @@ from lightoff.engine.reasoning.rollout import SEPARATES, Separation
 from lightoff.engine.reasoning.safer import safer_first
 from lightoff.engine.reasoning.table import Floats, Table
 
-
 WORTH_ASKING = 1.0
 """Minutes that a check must be expected to save: less is not worth a person's patience."""
 

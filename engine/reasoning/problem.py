@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from lightoff.engine.model import SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.costs import Costs, Indices, Setup, change_minutes, setup_arrays
 from lightoff.engine.reasoning.repairing import RepairPlan, repairs_of
@@ -118,7 +119,7 @@ def problem_of(
     return Problem(
         shares=shares[kept] / shares[kept].sum(),
         first=first,
-        likelihood=belief.table.likelihood[:, kept],
+        likelihood=_planned(belief, kept),
         start=belief.table.start,
         checks=np.arange(len(belief.table.checks)),
         prices=costs.minutes + costs.hazard_minutes,
@@ -128,6 +129,21 @@ def problem_of(
         arrival=arrays.states(costs.start),
         plan=plan,
     )
+
+
+def _planned(belief: Belief, kept: Indices) -> Floats:
+    """P(outcome | hypothesis) to plan with, shape (outcome rows, kept hypotheses).
+
+    Nobody can plan to find what is not modelled: there every answer is as likely as it is
+    in all, so that no check is made only to tell it from the rest.
+    """
+    likelihood = belief.table.likelihood[:, kept]
+    unknown = [belief.table.hypotheses[each].id == SOMETHING_ELSE for each in kept]
+    shares = np.where(unknown, 0.0, belief.probabilities[kept])
+    if not any(unknown) or not shares.any():
+        return likelihood
+    whole = likelihood @ (shares / shares.sum())
+    return np.asarray(np.where(unknown, whole[:, None], likelihood))
 
 
 def _likely(shares: Floats, unlikely: float) -> Indices:
