@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from lightoff.engine.reasoning.table import (
     Table,
     after_repairs,
     coming_and_going,
+    places,
     repairs_in,
 )
 
@@ -211,8 +213,7 @@ def counted(findings: Iterable[Finding]) -> dict[str, Finding]:
 
 def in_table_order(table: Table, checks: Iterable[str]) -> list[str]:
     """The checks in the order of the table; KeyError if the table lacks one."""
-    place = {check: index for index, check in enumerate(table.checks)}
-    return sorted(checks, key=place.__getitem__)
+    return sorted(checks, key=places(table).checks.__getitem__)
 
 
 # --- periods ----------------------------------------------------------------------
@@ -225,9 +226,13 @@ def periods(
 
     A finding that claims more repairs than were done belongs to the last of them.
     """
+    findings, known = tuple(findings), places(table).checks
+    if missing := [each.check for each in findings if each.check not in known]:
+        raise KeyError(missing[0])
+    if not repaired and not call and not any(each.call for each in findings):
+        return (Period(table, 0, 0, tuple(counted(findings).values())),)
     made: dict[tuple[int, int], list[Finding]] = {}
     for each in _latest_of_lasting(table, findings):
-        table.rows(each.check)
         made.setdefault((min(each.repairs, len(repaired)), each.call), []).append(each)
     now = max([call, *(number for _, number in made)])
     found: list[Period] = []
@@ -266,12 +271,10 @@ def at_first(table: Table, leanings: Floats | None) -> Floats:
 
 def told(period: Period, findings: Iterable[Finding]) -> Floats:
     """Log P(some findings of a period | hypothesis), shape (hypotheses,)."""
-    answers = {each.check: each for each in findings}
-    rows = [
-        log_likelihood(period.table, answers[check])
-        for check in in_table_order(period.table, answers)
-    ]
-    return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(period.table.hypotheses))
+    known = places(period.table)
+    answers = {each.check: each.outcome for each in findings}
+    rows = sorted(known.row(check, outcome) for check, outcome in answers.items())
+    return np.asarray(known.logs[rows].sum(0)) if rows else np.zeros(known.logs.shape[1])
 
 
 def entered(table: Table, period: Period, weights: Floats) -> Floats:
@@ -311,15 +314,22 @@ def looked_back(table: Table, period: Period, logs: Floats) -> Floats:
 
 def log_prior(table: Table) -> Floats:
     """Log P(hypothesis), shape (hypotheses,)."""
+    return _log_prior(table).copy()
+
+
+@lru_cache(maxsize=16)
+def _log_prior(table: Table) -> Floats:
     weights = np.array([hypothesis.prior for hypothesis in table.hypotheses])
-    return _log(weights / weights.sum())
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(weights / weights.sum()))
 
 
 def log_likelihood(table: Table, finding: Finding) -> Floats:
     """Log P(outcome | hypothesis), shape (hypotheses,); zeros for "don't know"."""
     if finding.outcome is None:
         return np.zeros(len(table.hypotheses))
-    return _log(table.row(finding.check, finding.outcome))
+    known = places(table)
+    return np.asarray(known.logs[known.row(finding.check, finding.outcome)])
 
 
 def _not_cured(table: Table, done: Sequence[str]) -> Floats:
@@ -342,9 +352,3 @@ def log_not_cured(table: Table, repair: str, before: tuple[str, ...] = ()) -> Fl
     now = after_repairs(table, before).hypotheses
     needs = np.array([repair_class(each) == repair for each in now])
     return np.where(needs, np.log(NOT_CURED), 0.0)
-
-
-def _log(values: Floats) -> Floats:
-    with np.errstate(divide="ignore"):
-        result: Floats = np.log(values)
-    return result

@@ -23,11 +23,13 @@ MOST_CHECKS = 32
 MANY_SUSPECTS = 20.0
 """Effective number of suspects above which the rule alone picks: the ways on from there are
 too many to be worked out as far as it takes to better it (measured)."""
-FIRSTS, FIRSTS_BY_PRICE = 6, 3
+FIRSTS, FIRSTS_BY_PRICE = 5, 2
 """Checks tried as the first: the best by EC2 per minute, and the best one step ahead."""
 FIRST_REPAIRS = 2
 """Repairs tried as the first: the best by probability over price."""
-FEW_SUSPECTS, FEW_CHECKS, FEW_STATES = 10, 10, 400
+WORTH_TRYING = 0.2
+"""Probability under which a repair is not looked ahead from: it will not be the first."""
+FEW_SUSPECTS, FEW_CHECKS, FEW_STATES = 8, 8, 200
 """Up to so many the best way is worked out exactly."""
 
 
@@ -102,16 +104,15 @@ def _stopping(separation: Separation) -> tuple[float, str | None]:
     """Price of the best way without a check now, and its first repair."""
     problem = separation.problem
     shares = problem.by_repair(problem.shares)
-    best, repair = float(problem.shares @ _give_up(problem)), None
-    for first in problem.plan.order(shares)[:FIRST_REPAIRS].tolist():
+    best, repair = float(shares @ problem.plan.give_up), None
+    order = problem.plan.order(shares)
+    if order.size and (at_once := float(problem.plan.cost(shares))) < best:
+        best, repair = at_once, problem.plan.ids[order[0]]
+    for first in order[shares[order] >= WORTH_TRYING][:FIRST_REPAIRS].tolist():
         price = _repair_first(separation, shares, first)
         if price < best:
             best, repair = price, problem.plan.ids[first]
     return best, repair
-
-
-def _give_up(problem: Problem) -> Floats:
-    return np.repeat(problem.plan.give_up, np.diff(problem.first, append=len(problem.shares)))
 
 
 def _repair_first(separation: Separation, shares: Floats, repair: int) -> float:

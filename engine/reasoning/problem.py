@@ -21,7 +21,7 @@ Flags = NDArray[np.bool_]
 
 UNLIKELY = 1e-4
 """Probability that the hypotheses left out may have together."""
-MOST_HYPOTHESES = 300
+MOST_HYPOTHESES = 150
 """More are never looked ahead for: the likeliest are kept."""
 
 

@@ -50,20 +50,44 @@ class Table:
 
     def rows(self, check: str) -> slice:
         """Rows of a check in `likelihood`; KeyError if the table lacks it."""
-        try:
-            index = self.checks.index(check)
-        except ValueError:
-            raise KeyError(check) from None
+        index = places(self).checks[check]
         return slice(int(self.start[index]), int(self.start[index + 1]))
 
     def row(self, check: str, outcome: str) -> Floats:
         """P(outcome | hypothesis) for all hypotheses, shape (hypotheses,)."""
-        rows = self.rows(check)
-        index = self.checks.index(check)
-        if outcome not in self.outcomes[index]:
-            raise KeyError(outcome)
-        row: Floats = self.likelihood[rows.start + self.outcomes[index].index(outcome)]
+        row: Floats = self.likelihood[places(self).row(check, outcome)]
         return row
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TablePlaces:
+    """Where what stands in a table, to be looked up without searching."""
+
+    checks: dict[str, int]
+    rows: dict[tuple[str, str | None], int]
+    logs: Floats
+    """Natural logs of the likelihoods, minus infinity for none."""
+
+    def row(self, check: str, outcome: str | None) -> int:
+        """Row of an outcome; KeyError naming the check or the outcome that is not there."""
+        row = self.rows.get((check, outcome))
+        if row is None:
+            raise KeyError(outcome if check in self.checks else check)
+        return row
+
+
+@lru_cache(maxsize=16)
+def places(table: Table) -> TablePlaces:
+    """The places of a table, worked out once for each."""
+    named = [
+        (check, outcome)
+        for check, outcomes in zip(table.checks, table.outcomes, strict=True)
+        for outcome in outcomes
+    ]
+    with np.errstate(divide="ignore"):
+        logs = np.log(table.likelihood)
+    checks = {check: index for index, check in enumerate(table.checks)}
+    return TablePlaces(checks, {name: row for row, name in enumerate(named)}, logs)
 
 
 def repairs_in(repair: str) -> tuple[str, ...]:
