@@ -14,11 +14,11 @@ if TYPE_CHECKING:
     from lightoff.engine.entries import Licence
     from lightoff.engine.model import Furnace, Knowledge
     from lightoff.engine.reasoning.advice import Advice, Person
-    from lightoff.engine.reasoning.choice import Decision
     from lightoff.engine.reasoning.diagnosis import Diagnosis
     from lightoff.engine.reasoning.experience import Experience
     from lightoff.engine.reasoning.interview import Next
     from lightoff.engine.reasoning.job import JobState
+    from lightoff.engine.reasoning.planning.choice import Decision
 
 
 @click.command()

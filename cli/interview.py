@@ -36,7 +36,6 @@ from lightoff.cli.turns import Turn, ended, go_back, happened, refuse, show, sto
 from lightoff.cli.views import View, stays_off
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import ReadingError
-from lightoff.engine.reasoning.choice import Decision, look_further
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     Cleared,
@@ -44,6 +43,7 @@ from lightoff.engine.reasoning.job import (
     Repaired,
     Skipped,
 )
+from lightoff.engine.reasoning.planning.choice import Decision, look_further
 from lightoff.engine.reasoning.tell import understand_reading
 
 _ANSWER_AND_SECONDS = re.compile(r"(?P<answer>.*\S)\s+(?P<seconds>\d+(\.\d+)?\s*(s|sec|min)?)")

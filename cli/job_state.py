@@ -12,7 +12,6 @@ from lightoff.engine.entries import Phase
 from lightoff.engine.model import Knowledge, Rule
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Belief
-from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import Identification
 from lightoff.engine.reasoning.interview import (
@@ -26,7 +25,8 @@ from lightoff.engine.reasoning.interview import (
 )
 from lightoff.engine.reasoning.job import AnyEvent, Closed, Closing, JobState, Told, replay
 from lightoff.engine.reasoning.open_list import open_items
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.choice import Decision
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import equipped
 

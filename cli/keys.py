@@ -29,7 +29,7 @@ from lightoff.engine.reasoning.job import (
     Undone,
     replay,
 )
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.table import repairs_in
 
 LISTED = 9

@@ -10,8 +10,8 @@ from lightoff.cli.job_state import Asking, State, Telling
 from lightoff.cli.turns import Turn, again, happened, refuse, show
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import DONT_KNOW, ENDLESS, ReadingError, understand
-from lightoff.engine.reasoning.choice import decision_for
 from lightoff.engine.reasoning.job import AnyEvent, Found, Told
+from lightoff.engine.reasoning.planning.choice import decision_for
 from lightoff.engine.reasoning.search import search
 from lightoff.engine.reasoning.tell import (
     FORMS,

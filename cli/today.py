@@ -19,7 +19,7 @@ from lightoff.engine.reasoning.experience_folder import in_use
 from lightoff.engine.reasoning.interview import person_of
 from lightoff.engine.reasoning.job import AnyEvent, JobState, replay
 from lightoff.engine.reasoning.journal import JobError
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.restate import Restated, furnace_of, restated
 
 

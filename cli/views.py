@@ -22,10 +22,10 @@ from lightoff.engine.entries import REPAIR_SECTIONS, Phase, RepairEntry
 from lightoff.engine.model import Furnace, Knowledge
 from lightoff.engine.reasoning.advice import Advice as RuleAdvice
 from lightoff.engine.reasoning.answers import bare_unit
-from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, Identification, LookFor
 from lightoff.engine.reasoning.job import Closing, JobState
+from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.recording import WorksNow
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 from lightoff.engine.reasoning.table import repairs_in

@@ -12,7 +12,7 @@ from lightoff.engine.reasoning.belief import Belief, Finding, repair_class
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.explain import weights_of
 from lightoff.engine.reasoning.job import AS_READ
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.second_look import misfits
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 from lightoff.engine.reasoning.table import repairs_in

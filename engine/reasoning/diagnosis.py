@@ -12,11 +12,11 @@ from lightoff.engine.outcomes import outcome_index
 from lightoff.engine.reasoning.advice import ANYBODY, Advice, Adviser, Person
 from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.belief import Belief, Finding
-from lightoff.engine.reasoning.choice import Decision, decide, look_further
-from lightoff.engine.reasoning.costs import Costs, Setup, costs_of, setup_after
 from lightoff.engine.reasoning.experience import Experience
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.pairs import Pairs
+from lightoff.engine.reasoning.planning.choice import Decision, decide, look_further
+from lightoff.engine.reasoning.planning.costs import Costs, Setup, costs_of, setup_after
 from lightoff.engine.reasoning.prediction import Traces, hypotheses_of, predict
 from lightoff.engine.reasoning.recording import WorksNow, works_now
 from lightoff.engine.reasoning.table import Table

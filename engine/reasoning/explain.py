@@ -17,8 +17,6 @@ from lightoff.engine.reasoning.belief import (
     log_likelihood,
     log_prior,
 )
-from lightoff.engine.reasoning.choice import decision_for
-from lightoff.engine.reasoning.costs import Costs, Setup
 from lightoff.engine.reasoning.leave_out import (
     belonging,
     likeliest,
@@ -27,8 +25,10 @@ from lightoff.engine.reasoning.leave_out import (
     without,
 )
 from lightoff.engine.reasoning.overturn import Flip, Turn, flips, turns
-from lightoff.engine.reasoning.problem import Flags
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.choice import decision_for
+from lightoff.engine.reasoning.planning.costs import Costs, Setup
+from lightoff.engine.reasoning.planning.problem import Flags
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 from lightoff.engine.reasoning.table import Floats
 

@@ -14,17 +14,17 @@ from lightoff.engine.entries import Phase
 from lightoff.engine.model import Check, Rule
 from lightoff.engine.reasoning.advice import Advice, Person, Said
 from lightoff.engine.reasoning.belief import Belief, counted
-from lightoff.engine.reasoning.choice import (
+from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.identify import Identification, identify
+from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.leads import checks_for_safety, with_leads
+from lightoff.engine.reasoning.planning.choice import (
     Decision,
     decide,
     decision_for,
     ec2_shares,
     look_further,
 )
-from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.identify import Identification, identify
-from lightoff.engine.reasoning.job import JobState
-from lightoff.engine.reasoning.leads import checks_for_safety, with_leads
 
 AT_HAND = frozenset({"flashlight"})
 """Tools of the first look and of watching a call: nothing has been taken out yet."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from lightoff.engine.reasoning.belief import Belief, Finding, at_first, entered, looked_back, told
-from lightoff.engine.reasoning.problem import Flags
+from lightoff.engine.reasoning.planning.problem import Flags
 from lightoff.engine.reasoning.suspects import suspect_id_of
 from lightoff.engine.reasoning.table import Floats, Table
 

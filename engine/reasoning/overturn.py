@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from lightoff.engine.reasoning.belief import Belief, Finding
-from lightoff.engine.reasoning.choice import divided, joint_shares
 from lightoff.engine.reasoning.leave_out import normalised, outcome_place, without
-from lightoff.engine.reasoning.repairing import repair_probabilities, repairs_of
+from lightoff.engine.reasoning.planning.choice import divided, joint_shares
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities, repairs_of
 
 
 @dataclass(frozen=True, slots=True)

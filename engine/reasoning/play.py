@@ -9,8 +9,6 @@ from typing import Literal, Protocol
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Belief, Finding
-from lightoff.engine.reasoning.choice import Decision
-from lightoff.engine.reasoning.costs import minutes_of
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.interview import Stop, measured_next
 from lightoff.engine.reasoning.job import (
@@ -22,6 +20,8 @@ from lightoff.engine.reasoning.job import (
     Started,
     replay,
 )
+from lightoff.engine.reasoning.planning.choice import Decision
+from lightoff.engine.reasoning.planning.costs import minutes_of
 from lightoff.engine.reasoning.table import repairs_in
 
 Choose = Callable[[Belief, JobState], Decision]

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from lightoff.engine.reasoning.choice import look_further
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import LookFor
 from lightoff.engine.reasoning.interview import (
@@ -36,6 +35,7 @@ from lightoff.engine.reasoning.job import (
     Undone,
     replay,
 )
+from lightoff.engine.reasoning.planning.choice import look_further
 
 Line = tuple[int, AnyEvent]
 """An event with its number in the journal, from 1."""

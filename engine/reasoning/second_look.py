@@ -17,7 +17,7 @@ from lightoff.engine.reasoning.leave_out import (
     with_it,
     without,
 )
-from lightoff.engine.reasoning.problem import Flags
+from lightoff.engine.reasoning.planning.problem import Flags
 from lightoff.engine.reasoning.suspects import Suspect, suspect_id_of, suspects_of
 from lightoff.engine.reasoning.table import Floats, Table
 

@@ -17,9 +17,9 @@ from lightoff.engine.library import readings
 from lightoff.engine.library.checks import MISREAD
 from lightoff.engine.model import SOMETHING_ELSE, Band, Check, Furnace, Outcome, Overrides
 from lightoff.engine.reasoning.answers import ReadingError, bare_unit, is_bare_number, reading
-from lightoff.engine.reasoning.costs import Costs
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import AS_READ, JobState, Quantity, Told
+from lightoff.engine.reasoning.planning.costs import Costs
 from lightoff.engine.reasoning.prediction import BEYOND_ANY_METER, predict, spread_of
 from lightoff.engine.reasoning.table import Floats, Table
 

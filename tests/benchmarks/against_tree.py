@@ -28,10 +28,10 @@ from sklearn.tree import DecisionTreeClassifier
 from lightoff.engine import library
 from lightoff.engine.model import Knowledge
 from lightoff.engine.reasoning.belief import Belief, Finding, counted, repair_class
-from lightoff.engine.reasoning.choice import Decision
-from lightoff.engine.reasoning.costs import minutes_of, price_of_repair, setup_after
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.planning.choice import Decision
+from lightoff.engine.reasoning.planning.costs import minutes_of, price_of_repair, setup_after
 from lightoff.engine.reasoning.play import Choose
 from lightoff.engine.reasoning.table import Table
 from tests.benchmarks.every_fault import diagnose, front_to_back, repairs_only, weighted

@@ -17,11 +17,11 @@ from collections.abc import Callable
 from lightoff.engine import library
 from lightoff.engine.model import Fault
 from lightoff.engine.reasoning.belief import Belief
-from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.planning.choice import Decision
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.play import Choose
-from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.study.outcome import Outcome, outcome_of
 from lightoff.engine.reasoning.study.tasks import Task
 from lightoff.engine.reasoning.study.work import stamp_now

@@ -16,10 +16,10 @@ from dataclasses import dataclass, replace
 from lightoff.engine import library
 from lightoff.engine.model import Fault
 from lightoff.engine.reasoning.belief import Belief, Finding
-from lightoff.engine.reasoning.costs import minutes_of
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 from lightoff.engine.reasoning.interview import Ask, MakeSafe, person_of, what_next
 from lightoff.engine.reasoning.job import JobState
+from lightoff.engine.reasoning.planning.costs import minutes_of
 from lightoff.engine.reasoning.suspects import suspects_of
 
 FIRST_FEW = 3

@@ -19,8 +19,8 @@ import numpy as np
 from lightoff.engine import library
 from lightoff.engine.reasoning.belief import Belief, Finding, repair_class
 from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.play import Course, play
-from lightoff.engine.reasoning.repairing import repair_probabilities
 from lightoff.engine.reasoning.table import repairs_in
 
 ROUNDS = 60

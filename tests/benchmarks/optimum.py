@@ -21,18 +21,18 @@ import numpy as np
 from lightoff.engine import library
 from lightoff.engine.model import Knowledge
 from lightoff.engine.reasoning.belief import prior
-from lightoff.engine.reasoning.choice import decide
-from lightoff.engine.reasoning.costs import (
+from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.planning.choice import decide
+from lightoff.engine.reasoning.planning.costs import (
     WRONG_REPAIR_MINUTES,
     Costs,
     Setup,
     all_minutes,
     price_of_repair,
 )
-from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.exact import solve
-from lightoff.engine.reasoning.problem import Problem, problem_of
-from lightoff.engine.reasoning.repairing import RepairPlan
+from lightoff.engine.reasoning.planning.exact import solve
+from lightoff.engine.reasoning.planning.problem import Problem, problem_of
+from lightoff.engine.reasoning.planning.repairing import RepairPlan
 from lightoff.engine.reasoning.table import Hypothesis, Table
 
 CHECKS = 12

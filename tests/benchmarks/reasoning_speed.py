@@ -21,8 +21,8 @@ import pyagrum
 
 from lightoff.engine import library
 from lightoff.engine.reasoning.belief import Belief, Finding, posterior, prior
-from lightoff.engine.reasoning.choice import decide
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
+from lightoff.engine.reasoning.planning.choice import decide
 from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reference.inference import naive_bayes
 
@@ -110,8 +110,9 @@ def main() -> None:
         own, general = compared(table)
         print(
             f"{len(table.hypotheses)} hypotheses: one finding and the next choice "
-            f"{statistics.median(times):.0f} ms in the median, {times[len(times) * 9 // 10]:.0f} ms "
-            f"for nine of ten, {times[-1]:.0f} ms at most; posterior of {FINDINGS} findings "
+            f"{statistics.median(times):.0f} ms in the median, nine of ten within "
+            f"{times[len(times) * 9 // 10]:.0f} ms, {times[-1]:.0f} ms at most; "
+            f"posterior of {FINDINGS} findings "
             f"{own:.3f} ms, general library {general:.2f} ms, {general / own:.0f} times as long"
         )
 

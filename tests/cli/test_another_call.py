@@ -12,7 +12,6 @@ from lightoff.cli.main import lightoff
 from lightoff.cli.past_words import PastWords
 from lightoff.cli.wording import change, repair_title
 from lightoff.engine.reasoning.belief import prior
-from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 from lightoff.engine.reasoning.job import (
     CalledAgain,
@@ -22,6 +21,7 @@ from lightoff.engine.reasoning.job import (
     TwoFaults,
     Undone,
 )
+from lightoff.engine.reasoning.planning.choice import Decision
 from tests.cli.talk import FURNACE, NOW, typed, words
 
 BOTH = {

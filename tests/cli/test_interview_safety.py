@@ -12,10 +12,10 @@ from lightoff.cli.job_state import Asking, Clearing, Diagnoses, Ended, MakingSaf
 from lightoff.cli.keys import BARE
 from lightoff.cli.views import Advice, Parting, Question
 from lightoff.engine.reasoning.belief import counted
-from lightoff.engine.reasoning.costs import LIVE
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.interview import make_safe_checks
 from lightoff.engine.reasoning.job import Closed, Found, Started, replay
+from lightoff.engine.reasoning.planning.costs import LIVE
 from tests.conftest import FURNACE, loaded
 
 NOW = "2026-01-02T03:04:05+00:00"

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from hypothesis import strategies as st
 
-from lightoff.engine.reasoning.costs import Costs
+from lightoff.engine.reasoning.planning.costs import Costs
 from lightoff.engine.reasoning.table import Hypothesis, Table
 
 Rows = Sequence[Sequence[float]]

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 
 from lightoff.engine.reasoning.advice import about, leanings_of
 from lightoff.engine.reasoning.belief import Finding, posterior, prior
-from lightoff.engine.reasoning.choice import decide
 from lightoff.engine.reasoning.explain import (
     LEADING,
     RULES,
@@ -16,7 +15,8 @@ from lightoff.engine.reasoning.explain import (
     why_check,
 )
 from lightoff.engine.reasoning.overturn import flips, turns
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.choice import decide
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.suspects import suspects_of
 from lightoff.engine.reasoning.table import Hypothesis
 from tests.reasoning.tables import binary, costs, hypotheses, table, tables

@@ -35,7 +35,7 @@ from lightoff.engine.reasoning.interview import (
 )
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.leads import with_leads
-from lightoff.engine.reasoning.safer import (
+from lightoff.engine.reasoning.planning.safer import (
     AS_MUCH,
     COMPARABLE_MINUTES,
     COMPARABLE_SHARE,

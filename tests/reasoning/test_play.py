@@ -3,8 +3,8 @@
 import pytest
 
 from lightoff.engine.reasoning.belief import Finding
-from lightoff.engine.reasoning.choice import Decision
 from lightoff.engine.reasoning.misreading import MISREAD, MisreadFurnace
+from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.play import play
 
 

@@ -8,7 +8,7 @@ import pytest
 from lightoff.engine.reasoning.belief import Finding, counted, posterior, prior
 from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
 from lightoff.engine.reasoning.job import JobState
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.second_look import (
     OTHERWISE,
     UNEXPECTED,

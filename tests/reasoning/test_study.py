@@ -6,8 +6,8 @@ from itertools import combinations
 import msgspec
 import pytest
 
-from lightoff.engine.reasoning.choice import Decision
-from lightoff.engine.reasoning.costs import REFER_MINUTES
+from lightoff.engine.reasoning.planning.choice import Decision
+from lightoff.engine.reasoning.planning.costs import REFER_MINUTES
 from lightoff.engine.reasoning.study.difference import Comparison
 from lightoff.engine.reasoning.study.outcome import Done, Made, Outcome, Stamp, outcome_of
 from lightoff.engine.reasoning.study.records import StudyError, StudyFile, outcomes

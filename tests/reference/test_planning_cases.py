@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lightoff.engine.reasoning.exact import Actions, TooManyStatesError, solve
-from lightoff.engine.reasoning.problem import Problem
-from lightoff.engine.reasoning.repairing import RepairPlan
-from lightoff.engine.reasoning.rollout import Separation, rollout
+from lightoff.engine.reasoning.planning.exact import Actions, TooManyStatesError, solve
+from lightoff.engine.reasoning.planning.problem import Problem
+from lightoff.engine.reasoning.planning.repairing import RepairPlan
+from lightoff.engine.reasoning.planning.rollout import Separation, rollout
 
 NEVER = 1e6
 

@@ -11,8 +11,12 @@ import numpy as np
 import pytest
 
 from lightoff.engine.reasoning.belief import Finding, posterior, prior
-from lightoff.engine.reasoning.choice import decide, ec2_gains
-from lightoff.engine.reasoning.repairing import expected_repair_cost, repair_order, repairs_of
+from lightoff.engine.reasoning.planning.choice import decide, ec2_gains
+from lightoff.engine.reasoning.planning.repairing import (
+    expected_repair_cost,
+    repair_order,
+    repairs_of,
+)
 from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, xor_table
 

@@ -11,9 +11,9 @@ from typing import Literal
 import msgspec
 
 from lightoff.engine.model import Fault
-from lightoff.engine.reasoning.costs import PRICE_MINUTES, REFER_MINUTES, VERIFY_MINUTES
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.misreading import MISREAD, MisreadFurnace
+from lightoff.engine.reasoning.planning.costs import PRICE_MINUTES, REFER_MINUTES, VERIFY_MINUTES
 from lightoff.engine.reasoning.play import Choose, Course, Ending, Played, play
 from lightoff.engine.reasoning.study.tasks import Task
 from lightoff.engine.reasoning.suspects import suspects_of

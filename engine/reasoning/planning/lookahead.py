@@ -11,11 +11,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lightoff.engine.reasoning.costs import Indices
-from lightoff.engine.reasoning.exact import TooManyStatesError, solve
-from lightoff.engine.reasoning.problem import Problem
-from lightoff.engine.reasoning.rollout import Nodes, Separation, after_checks, rollout, root, values
-from lightoff.engine.reasoning.simpler import simpler
+from lightoff.engine.reasoning.planning.costs import Indices
+from lightoff.engine.reasoning.planning.exact import TooManyStatesError, solve
+from lightoff.engine.reasoning.planning.problem import Problem
+from lightoff.engine.reasoning.planning.rollout import (
+    Nodes,
+    Separation,
+    after_checks,
+    rollout,
+    root,
+    values,
+)
+from lightoff.engine.reasoning.planning.simpler import simpler
 from lightoff.engine.reasoning.table import Floats
 
 MOST_CHECKS = 32

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 
 from lightoff.engine.reasoning.belief import Finding, posterior, prior
-from lightoff.engine.reasoning.confidence import same_decision
-from lightoff.engine.reasoning.problem import problem_of
-from lightoff.engine.reasoning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.confidence import same_decision
+from lightoff.engine.reasoning.planning.problem import problem_of
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.table import Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, tables
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from lightoff.engine.reasoning.costs import Indices
-from lightoff.engine.reasoning.problem import Problem
+from lightoff.engine.reasoning.planning.costs import Indices
+from lightoff.engine.reasoning.planning.problem import Problem
 from lightoff.engine.reasoning.table import Floats
 
 DRAWS = 400

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from lightoff.engine.reasoning.costs import Indices
-from lightoff.engine.reasoning.problem import Flags, Problem
+from lightoff.engine.reasoning.planning.costs import Indices
+from lightoff.engine.reasoning.planning.problem import Flags, Problem
 from lightoff.engine.reasoning.table import Floats
 
 POSSIBLE = 1e-9

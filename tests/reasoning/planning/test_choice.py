@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Finding, prior
-from lightoff.engine.reasoning.choice import decide, ec2_gains, ec2_weight
-from lightoff.engine.reasoning.costs import setup_after
-from lightoff.engine.reasoning.lookahead import one_step
-from lightoff.engine.reasoning.problem import problem_of
-from lightoff.engine.reasoning.repairing import repairs_of
+from lightoff.engine.reasoning.planning.choice import decide, ec2_gains, ec2_weight
+from lightoff.engine.reasoning.planning.costs import setup_after
+from lightoff.engine.reasoning.planning.lookahead import one_step
+from lightoff.engine.reasoning.planning.problem import problem_of
+from lightoff.engine.reasoning.planning.repairing import repairs_of
 from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, tables, xor_table
 

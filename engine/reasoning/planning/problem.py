@@ -13,8 +13,14 @@ from numpy.typing import NDArray
 
 from lightoff.engine.model import SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief
-from lightoff.engine.reasoning.costs import Costs, Indices, Setup, change_minutes, setup_arrays
-from lightoff.engine.reasoning.repairing import RepairPlan, repairs_of
+from lightoff.engine.reasoning.planning.costs import (
+    Costs,
+    Indices,
+    Setup,
+    change_minutes,
+    setup_arrays,
+)
+from lightoff.engine.reasoning.planning.repairing import RepairPlan, repairs_of
 from lightoff.engine.reasoning.table import Floats
 
 Flags = NDArray[np.bool_]

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightoff.engine.reasoning.costs import Indices
-from lightoff.engine.reasoning.problem import Flags, Problem
+from lightoff.engine.reasoning.planning.costs import Indices
+from lightoff.engine.reasoning.planning.problem import Flags, Problem
 from lightoff.engine.reasoning.table import Floats
 
 SEPARATES = 1e-3
@@ -82,7 +82,7 @@ class Separation:
     def gains(self, shares: Floats) -> Floats:
         """Share of the EC2 weight that each check is expected to cut, shape (nodes, checks).
 
-        As choice.ec2_gains, for many states at once: shares of shape (nodes, hypotheses).
+        As `ec2_gains`, for many states at once: shares of shape (nodes, hypotheses).
         """
         tiny = np.finfo(float).tiny
         chance = shares @ self.problem.likelihood.T

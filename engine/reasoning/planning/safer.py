@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from lightoff.engine.reasoning.costs import Indices
+from lightoff.engine.reasoning.planning.costs import Indices
 from lightoff.engine.reasoning.table import Floats
 
 AS_MUCH = 0.9

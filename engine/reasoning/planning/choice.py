@@ -15,13 +15,13 @@ import numpy as np
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief
-from lightoff.engine.reasoning.confidence import same_decision
-from lightoff.engine.reasoning.costs import Costs, Indices, Setup, all_minutes
-from lightoff.engine.reasoning.lookahead import Ways, look_ahead, priced
-from lightoff.engine.reasoning.problem import Flags, Problem, problem_of
-from lightoff.engine.reasoning.repairing import Repairs, repair_probabilities, repairs_of
-from lightoff.engine.reasoning.rollout import SEPARATES, Separation
-from lightoff.engine.reasoning.safer import safer_first
+from lightoff.engine.reasoning.planning.confidence import same_decision
+from lightoff.engine.reasoning.planning.costs import Costs, Indices, Setup, all_minutes
+from lightoff.engine.reasoning.planning.lookahead import Ways, look_ahead, priced
+from lightoff.engine.reasoning.planning.problem import Flags, Problem, problem_of
+from lightoff.engine.reasoning.planning.repairing import Repairs, repair_probabilities, repairs_of
+from lightoff.engine.reasoning.planning.rollout import SEPARATES, Separation
+from lightoff.engine.reasoning.planning.safer import safer_first
 from lightoff.engine.reasoning.table import Floats, Table
 
 WORTH_ASKING = 1.0

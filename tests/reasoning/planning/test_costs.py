@@ -3,7 +3,7 @@ import pytest
 
 from lightoff.engine.entries import AspectEntry, CheckEntry, ReadsEntry, RepairEntry
 from lightoff.engine.model import Check
-from lightoff.engine.reasoning.costs import (
+from lightoff.engine.reasoning.planning.costs import (
     all_minutes,
     costs_of,
     hazard_minutes,

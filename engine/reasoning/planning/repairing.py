@@ -12,7 +12,7 @@ import numpy as np
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief, repair_class
-from lightoff.engine.reasoning.costs import (
+from lightoff.engine.reasoning.planning.costs import (
     REFER_MINUTES,
     VERIFY_MINUTES,
     WRONG_REPAIR_MINUTES,

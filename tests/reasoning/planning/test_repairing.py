@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Finding, prior
-from lightoff.engine.reasoning.costs import REFER_MINUTES, VERIFY_MINUTES, price_of_repair
-from lightoff.engine.reasoning.repairing import (
+from lightoff.engine.reasoning.planning.costs import REFER_MINUTES, VERIFY_MINUTES, price_of_repair
+from lightoff.engine.reasoning.planning.repairing import (
     RepairPlan,
     expected_repair_cost,
     repair_probabilities,

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightoff.engine.reasoning.costs import Indices
-from lightoff.engine.reasoning.problem import Problem
+from lightoff.engine.reasoning.planning.costs import Indices
+from lightoff.engine.reasoning.planning.problem import Problem
 from lightoff.engine.reasoning.table import Floats
 
 UNLIKELY_SUSPECTS = 0.005
