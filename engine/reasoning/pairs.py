@@ -16,7 +16,7 @@ import numpy as np
 
 from lightoff.engine.machine.plan import Plan
 from lightoff.engine.machine.simulate import ChatterError
-from lightoff.engine.model import Check, Furnace, Overrides
+from lightoff.engine.model import Check, Fault, Furnace, Overrides
 from lightoff.engine.reasoning.belief import NOT_CURED, Belief, Period, posterior
 from lightoff.engine.reasoning.prediction import Traces, columns_of
 from lightoff.engine.reasoning.table import Floats, Hypothesis, Places, Table
@@ -55,12 +55,16 @@ class Candidates:
     """On the scale of the priors of the table."""
 
 
+def go_together(one: Fault, other: Fault) -> bool:
+    """Whether two faults can be there at once: they do not change the same value of a part."""
+    return one.overrides.keys().isdisjoint(other.overrides)
+
+
 def candidates(furnace: Furnace, table: Table) -> Candidates:
     """The pairs of a furnace with their priors, which do not depend on what is simulated.
 
-    Two faults that change the same value of a part cannot both be there. A fault that
-    comes and goes is in a pair only as showing: while it is hidden, the pair looks like
-    the other fault alone.
+    A fault that comes and goes is in a pair only as showing: while it is hidden, the pair
+    looks like the other fault alone.
     """
     showing = [
         (column, furnace.faults[each.faults[0]])
@@ -70,7 +74,7 @@ def candidates(furnace: Furnace, table: Table) -> Candidates:
     both = [
         (a, b)
         for (a, one), (b, other) in combinations(showing, 2)
-        if one.overrides.keys().isdisjoint(other.overrides)
+        if go_together(one, other)
     ]
     first, second = np.array(both, dtype=np.int64).reshape(-1, 2).T
     priors = np.array([each.prior for each in table.hypotheses])

@@ -8,6 +8,7 @@ from itertools import chain, combinations
 import msgspec
 
 from lightoff.engine.model import Furnace
+from lightoff.engine.reasoning.pairs import go_together
 
 
 class Task(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,7 +41,7 @@ def tasks(
 
 
 def plausible_pairs(furnace: Furnace) -> Iterator[tuple[str, str]]:
-    """Every two faults that do not change the same value of a part."""
+    """Every two faults that can be there at once."""
     for one, other in combinations(furnace.faults.values(), 2):
-        if one.overrides.keys().isdisjoint(other.overrides):
+        if go_together(one, other):
             yield one.id, other.id
