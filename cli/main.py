@@ -30,6 +30,7 @@ COMMANDS = {
     "experience": "lightoff.cli.experience:experience",
     "study": "lightoff.cli.study:study",
     "knowledge": "lightoff.cli.knowledge:knowledge",
+    "scenario": "lightoff.cli.scenario:scenario",
 }
 """Command -> module:function. The modules import nothing slow before they run."""
 
@@ -46,6 +47,7 @@ You stand before a furnace that does not heat:
 You teach, and want to show what a fault does:
   lightoff knowledge list faults       the faults there are
   lightoff run --fault igniter.open    a call for heat with that fault, drawn
+  lightoff scenario check FILE         can it be solved, and how hard is it
 
 You learn the trade:
   lightoff demo                        a diagnosis from complaint to repair

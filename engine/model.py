@@ -19,6 +19,7 @@ from lightoff.engine.entries import (
     PartEntry,
     RepairEntry,
     RuleEntry,
+    ScenarioEntry,
     SourceEntry,
     StepEntry,
     ToolEntry,
@@ -245,3 +246,45 @@ class Knowledge:
     """(kind of entry, id) -> where it stands; a fault of a part as PART.FAULT."""
     features: Mapping[str, FeatureEntry] = field(default_factory=dict)
     """What tells the types of furnace apart, in the order of asking where all is even."""
+
+
+@dataclass(frozen=True, slots=True)
+class HiddenFault:
+    """A fault as a scenario has it: its overrides are those of the scenario's severity."""
+
+    fault: Fault
+    share: float = 1.0
+    """Of the calls for heat in which it shows."""
+    after_calls: int = 0
+    """Calls for heat that go well before it shows."""
+
+    @property
+    def is_always_there(self) -> bool:
+        return self.share == 1.0 and not self.after_calls
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """A furnace with one or two hidden faults, what is told of it, and what is in the bag."""
+
+    id: str
+    entry: ScenarioEntry
+    furnace: Furnace
+    hidden: tuple[HiddenFault, ...]
+    tells: Mapping[str, str]
+    """Told check -> outcome."""
+    tools: frozenset[str]
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        return tuple(each.fault for each in self.hidden)
+
+    @property
+    def repairs(self) -> frozenset[str]:
+        """What is needed to mend all of it."""
+        return frozenset(fault.repair for fault in self.faults)
+
+    @property
+    def overrides(self) -> Overrides:
+        """How the furnace differs from a sound one while all faults show."""
+        return {place: value for fault in self.faults for place, value in fault.overrides.items()}

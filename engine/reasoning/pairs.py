@@ -71,11 +71,7 @@ def candidates(furnace: Furnace, table: Table) -> Candidates:
         for column, each in enumerate(table.hypotheses)
         if len(each.faults) == 1 and each.showing
     ]
-    both = [
-        (a, b)
-        for (a, one), (b, other) in combinations(showing, 2)
-        if go_together(one, other)
-    ]
+    both = [(a, b) for (a, one), (b, other) in combinations(showing, 2) if go_together(one, other)]
     first, second = np.array(both, dtype=np.int64).reshape(-1, 2).T
     priors = np.array([each.prior for each in table.hypotheses])
     product = priors[first] * priors[second]

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.interview import Stop, measured_next
+from lightoff.engine.reasoning.interview import Stop, measured_next, person_of
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     Found,
@@ -72,19 +72,36 @@ class Course:
         return repairs if self.ended == "cured" else (*repairs, self.ended)
 
 
-def play(diagnosis: Diagnosis, furnace: Answering, choose: Choose | None = None) -> Course:
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What is known on arrival, and what is not in the bag."""
+
+    tells: Mapping[str, str] = field(default_factory=dict)
+    """Check that only a person can answer -> its outcome."""
+    lacks: tuple[str, ...] = ()
+    """Tools that are not there."""
+
+
+UNTOLD = Arrival()
+
+
+def play(
+    diagnosis: Diagnosis,
+    furnace: Answering,
+    choose: Choose | None = None,
+    arrival: Arrival = UNTOLD,
+) -> Course:
     """Follow the advice until a repair cures, the rules stop, or no more is to be done.
 
     Another way of choosing may stand in for the program's own; rules stop it all the same.
-    What only a customer could tell is not asked: nobody is there to tell it.
+    What only a customer could tell is not asked: nobody is there to tell more than is told
+    on arrival.
     """
-    events: list[AnyEvent] = [Started(time="", furnace=diagnosis.furnace.id, version="")]
-    told = (check.id for check in diagnosis.checks.values() if check.entry.reads.told)
-    events.extend(Skipped(time="", check=check) for check in told)
+    events = _before(diagnosis, arrival)
     steps: list[Played] = []
     while len(steps) < MOST_STEPS:
         job = replay(events)
-        advice = diagnosis.advise(job)
+        advice = diagnosis.advise(job, person_of(job))
         decision = _decision(diagnosis, job, advice, choose)
         if decision is None:
             return Course(tuple(steps), "stopped", tuple(said.text for said in advice.stopped))
@@ -95,6 +112,21 @@ def play(diagnosis: Diagnosis, furnace: Answering, choose: Choose | None = None)
             return Course(tuple(steps), "cured")
         events.append(_event(steps[-1]))
     return Course(tuple(steps), "too-long")
+
+
+def _before(diagnosis: Diagnosis, arrival: Arrival) -> list[AnyEvent]:
+    """What the journal holds before the first step."""
+    furnace, told = diagnosis.furnace.id, arrival.tells
+    silent = [
+        check.id
+        for check in diagnosis.checks.values()
+        if check.entry.reads.told and check.id not in told
+    ]
+    return [
+        Started(time="", furnace=furnace, version="", lacks=arrival.lacks),
+        *(Found(time="", check=check, outcome=told[check], unasked=True) for check in told),
+        *(Skipped(time="", check=check) for check in silent),
+    ]
 
 
 def _decision(

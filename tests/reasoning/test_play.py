@@ -5,7 +5,7 @@ import pytest
 from lightoff.engine.reasoning.belief import Finding
 from lightoff.engine.reasoning.misreading import MISREAD, MisreadFurnace
 from lightoff.engine.reasoning.planning.choice import Decision
-from lightoff.engine.reasoning.play import play
+from lightoff.engine.reasoning.play import Arrival, play
 
 
 def check(name: str) -> Decision:
@@ -101,6 +101,27 @@ def test_advice_that_never_ends_is_cut_off(diagnosis, monkeypatch):
     course = play(diagnosis, hidden(diagnosis, "igniter.open"), lambda *_: repair("clean-burners"))
     assert course.ended == "too-long"
     assert len(course.steps) == 3
+
+
+def test_what_is_told_on_arrival_is_believed_from_the_first_step(diagnosis):
+    told = Arrival({"tried-before": "sensor-cleaned-and-came-back"})
+    course = play(diagnosis, hidden(diagnosis, "igniter.open"), in_turn(NOTHING), told)
+    found = course.steps[0].belief.findings
+    assert [(each.check, each.outcome) for each in found] == [tuple(*told.tells.items())]
+
+
+def test_danger_told_on_arrival_stops_the_work_before_the_first_step(diagnosis):
+    told = Arrival({"smell-of-gas": "yes"})
+    course = play(diagnosis, hidden(diagnosis, "igniter.open"), arrival=told)
+    assert (course.ended, course.steps) == ("stopped", ())
+
+
+def test_no_check_is_made_with_a_tool_that_is_not_there(diagnosis):
+    lacks = tuple(diagnosis.knowledge.tools)
+    course = play(diagnosis, hidden(diagnosis, "igniter.open"), arrival=Arrival(lacks=lacks))
+    made = [step.finding.check for step in course.steps if step.finding]
+    assert made
+    assert not any(diagnosis.checks[check].entry.tools for check in made)
 
 
 def test_set_up_is_counted_apart_from_the_check_itself(diagnosis):

@@ -134,14 +134,21 @@ class _Solver:
     def _best(self, state: _State) -> float:
         best = float(state.shares @ self.actions.give_up)
         least = float(state.shares @ self.least)
-        for action in range(len(self.actions.prices)):
-            price = self.action(state, action, best)
-            best = best if price is None else min(best, price)
         for check in range(len(self.rows)):
             if self.problem.prices[check] + least < best:
                 price = self.check(state, check, best)
                 best = best if price is None else min(best, price)
+        for action in self._likeliest(state):
+            price = self.action(state, action, best)
+            best = best if price is None else min(best, price)
         return best
+
+    def _likeliest(self, state: _State) -> list[int]:
+        """Actions that may cure, the likeliest per price first: a low price found early
+        leaves more ways out."""
+        rates = self.actions.cures @ state.shares / np.maximum(self.actions.prices, 1e-9)
+        order: list[int] = np.argsort(-rates, kind="stable").tolist()
+        return [action for action in order if rates[action] > 0.0]
 
     def check(self, state: _State, check: int, limit: float) -> float | None:
         """Price with a check first; None if it tells nothing or must reach the limit."""

@@ -1,0 +1,1 @@
+"""Scenarios for apprentices: whether they hold, and how hard they are."""
