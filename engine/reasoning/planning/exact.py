@@ -134,6 +134,7 @@ class _Solver:
     def _best(self, state: _State) -> float:
         best = float(state.shares @ self.actions.give_up)
         least = float(state.shares @ self.least)
+        # Checks first: the low prices they find early let dear actions be left out.
         for check in range(len(self.rows)):
             if self.problem.prices[check] + least < best:
                 price = self.check(state, check, best)
@@ -144,8 +145,7 @@ class _Solver:
         return best
 
     def _likeliest(self, state: _State) -> list[int]:
-        """Actions that may cure, the likeliest per price first: a low price found early
-        leaves more ways out."""
+        """Actions that may cure, the likeliest per price first."""
         rates = self.actions.cures @ state.shares / np.maximum(self.actions.prices, 1e-9)
         order: list[int] = np.argsort(-rates, kind="stable").tolist()
         return [action for action in order if rates[action] > 0.0]
