@@ -22,9 +22,9 @@ from lightoff.engine.reasoning.planning.choice import (
     Decision,
     decide,
     decision_for,
-    ec2_shares,
     look_further,
 )
+from lightoff.engine.reasoning.planning.separation import ec2_shares
 
 AT_HAND = frozenset({"flashlight"})
 """Tools of the first look and of watching a call: nothing has been taken out yet."""

@@ -9,8 +9,8 @@ import numpy as np
 
 from lightoff.engine.reasoning.belief import Belief, Finding
 from lightoff.engine.reasoning.leave_out import normalised, outcome_place, without
-from lightoff.engine.reasoning.planning.choice import divided, joint_shares
 from lightoff.engine.reasoning.planning.repairing import repair_probabilities, repairs_of
+from lightoff.engine.reasoning.table import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def turns(belief: Belief, repair: str, left_out: Collection[str] = ()) -> tuple[
 def _outcomes(belief: Belief) -> list[Turn]:
     """Every outcome of every check, with its chance and the repair that leads after it."""
     table, repairs = belief.table, repairs_of(belief.table)
-    chances, shares = divided(joint_shares(belief, repairs))
+    chances, shares = _divided(repairs.sums(table.likelihood * belief.probabilities))
     names = [
         (check, outcome)
         for check, outcomes in zip(table.checks, table.outcomes, strict=True)
@@ -92,7 +92,7 @@ def _otherwise(belief: Belief, finding: Finding) -> list[Flip]:
     table, repairs = belief.table_of(finding), repairs_of(belief.table)
     outcomes = table.outcomes[table.checks.index(finding.check)]
     joint = table.likelihood[table.rows(finding.check)] * normalised(without(belief, finding))
-    chances, shares = divided(joint @ repairs.member)
+    chances, shares = _divided(repairs.sums(joint))
     found = chances[outcome_place(table, finding)]
     return [
         Flip(
@@ -109,3 +109,9 @@ def _otherwise(belief: Belief, finding: Finding) -> list[Flip]:
 
 def _decibans(chance: float, other: float) -> float:
     return float(10.0 * np.log10(chance / other)) if chance > 0.0 else float("-inf")
+
+
+def _divided(joint: Floats) -> tuple[Floats, Floats]:
+    """P(outcome), shape (outcomes,), and P(repair | outcome) from P(outcome, repair)."""
+    chance = joint.sum(1)
+    return chance, joint / np.where(chance > 0.0, chance, 1.0)[:, None]

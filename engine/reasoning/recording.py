@@ -14,7 +14,7 @@ import numpy as np
 from lightoff.engine.model import NO_FAULT, Check
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.leave_out import belonging, likeliest
-from lightoff.engine.reasoning.planning.choice import ec2_shares
+from lightoff.engine.reasoning.planning.separation import ec2_shares
 from lightoff.engine.reasoning.suspects import Suspect
 from lightoff.engine.reasoning.table import coming_and_going
 

@@ -23,9 +23,10 @@ from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.misreading import MisreadFurnace
-from lightoff.engine.reasoning.planning.choice import Decision, ec2_shares
+from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.planning.costs import all_minutes
 from lightoff.engine.reasoning.planning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.separation import ec2_shares
 from lightoff.engine.reasoning.play import Choose, Course, play
 from lightoff.engine.reasoning.suspects import suspects_of
 from lightoff.engine.reasoning.table import repairs_in

@@ -14,9 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightoff.engine.reasoning.planning.exact import Actions, TooManyStatesError, solve
+from lightoff.engine.reasoning.planning.lookahead import separation_in
 from lightoff.engine.reasoning.planning.problem import Problem
 from lightoff.engine.reasoning.planning.repairing import RepairPlan
-from lightoff.engine.reasoning.planning.rollout import Separation, rollout
+from lightoff.engine.reasoning.planning.rollout import rollout
 
 NEVER = 1e6
 
@@ -97,7 +98,7 @@ def test_the_published_sequencing_case_needs_2_18_checks_beginning_with_t2_or_t4
 
 
 def test_one_step_of_rollout_finds_the_optimum_that_ec2_alone_misses():
-    prices = rollout(Separation.of(sequencing()), np.arange(5))
+    prices = rollout(sequencing(), separation_in(sequencing()), np.arange(5))
     assert int(prices.argmin()) in {1, 3}
     assert float(prices.min()) == pytest.approx(2.18)
 

@@ -1,51 +1,18 @@
 """Published and recomputed cases of troubleshooting, with their known answers.
 
-Heckerman, Breese, Rommelse, CACM 38(3), 1995; Kalagnanam & Henrion, arXiv 1304.2362;
-Pattipati & Alexandridis, IEEE Trans. SMC 20(4), 1990; Golovin, Krause, Ray, arXiv 1010.3091.
+What the best way on costs stands in test_planning_cases.py. Pattipati & Alexandridis,
+IEEE Trans. SMC 20(4), 1990; Golovin, Krause, Ray, arXiv 1010.3091.
 """
-
-from functools import cache
-from itertools import permutations
 
 import numpy as np
 import pytest
 
 from lightoff.engine.reasoning.belief import Finding, posterior, prior
-from lightoff.engine.reasoning.planning.choice import decide, ec2_gains
-from lightoff.engine.reasoning.planning.repairing import (
-    expected_repair_cost,
-    repair_order,
-    repairs_of,
-)
+from lightoff.engine.reasoning.planning.choice import decide
+from lightoff.engine.reasoning.planning.repairing import repairs_of
+from lightoff.engine.reasoning.planning.separation import ec2_gains
 from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, xor_table
-
-# --- order of repairs: four suspects, observing and repairing at different costs -------
-
-SHARES = np.array([0.4, 0.3, 0.2, 0.1])
-OBSERVE = np.array([5.0, 15.0, 1.0, 2.0])
-REPAIR = np.array([0.0, 0.0, 0.0, 30.0])
-
-
-def cost_in_order(order) -> float:
-    """Sum of (1 - sum of earlier p) * Co + p * Cr, as published."""
-    total, earlier = 0.0, 0.0
-    for index in order:
-        total += (1.0 - earlier) * OBSERVE[index] + SHARES[index] * REPAIR[index]
-        earlier += SHARES[index]
-    return total
-
-
-def test_the_best_order_is_3_1_4_2_at_13_30():
-    assert list(repair_order(SHARES, OBSERVE) + 1) == [3, 1, 4, 2]
-    assert float(expected_repair_cost(SHARES, OBSERVE, REPAIR)) == pytest.approx(13.30)
-
-
-def test_the_order_by_probability_alone_costs_17_50_and_the_worst_22_60():
-    every = [cost_in_order(order) for order in permutations(range(4))]
-    assert cost_in_order(range(4)) == pytest.approx(17.50)
-    assert (min(every), max(every)) == (pytest.approx(13.30), pytest.approx(22.60))
-
 
 # --- exclusive or: information about the repair 0, EC2 3/16 ----------------------------
 
@@ -54,7 +21,7 @@ def test_each_check_of_the_exclusive_or_tells_nothing_of_the_repair_and_cuts_3_1
     belief = prior(xor_table())
     repairs = repairs_of(belief.table)
     for check in belief.table.checks:
-        then = belief.given(Finding(check, "a")).probabilities @ repairs.member
+        then = repairs.sums(belief.given(Finding(check, "a")).probabilities)
         assert then == pytest.approx([0.5, 0.5])
     assert ec2_gains(belief) == pytest.approx([0.1875, 0.1875])
 
@@ -76,20 +43,6 @@ def split(left: frozenset[int], check: int) -> tuple[frozenset[int], frozenset[i
     return marked, left - marked
 
 
-def cost_of_first(left: frozenset[int], check: int) -> float:
-    """Expected number of checks, times the chance of being here, if `check` is done first."""
-    here = sum(CHANCES[index] for index in left)
-    return here + sum(fewest(part) for part in split(left, check))
-
-
-@cache
-def fewest(left: frozenset[int]) -> float:
-    if len(left) < 2:
-        return 0.0
-    useful = [check for check in range(5) if all(split(left, check))]
-    return min(cost_of_first(left, check) for check in useful)
-
-
 def ec2_checks(of: Table, findings: tuple[Finding, ...], left: frozenset[int]) -> float:
     """Expected number of checks, times the chance of being here, if EC2 picks them."""
     if len(left) < 2:
@@ -100,12 +53,6 @@ def ec2_checks(of: Table, findings: tuple[Finding, ...], left: frozenset[int]) -
         if part:
             total += ec2_checks(of, (*findings, Finding(f"t{check + 1}", outcome)), part)
     return total
-
-
-def test_exact_dynamic_programming_gives_the_published_costs_of_the_first_check():
-    every = frozenset(range(6))
-    costs_of_first = [cost_of_first(every, check) for check in range(5)]
-    assert costs_of_first == pytest.approx([2.86, 2.18, 2.82, 2.18, 2.89])
 
 
 def test_ec2_alone_begins_with_t1_and_needs_2_86_checks_as_information_gain_does():

@@ -17,12 +17,12 @@ from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.planning.confidence import same_decision
 from lightoff.engine.reasoning.planning.costs import Costs, Indices, Setup, all_minutes
-from lightoff.engine.reasoning.planning.lookahead import Ways, look_ahead, priced
+from lightoff.engine.reasoning.planning.lookahead import Ways, look_ahead, priced, separation_in
 from lightoff.engine.reasoning.planning.problem import Flags, Problem, problem_of
-from lightoff.engine.reasoning.planning.repairing import Repairs, repair_probabilities, repairs_of
-from lightoff.engine.reasoning.planning.rollout import SEPARATES, Separation
+from lightoff.engine.reasoning.planning.repairing import repair_probabilities
+from lightoff.engine.reasoning.planning.rollout import SEPARATES
 from lightoff.engine.reasoning.planning.safer import safer_first
-from lightoff.engine.reasoning.table import Floats, Table
+from lightoff.engine.reasoning.table import Floats
 
 WORTH_ASKING = 1.0
 """Minutes that a check must be expected to save: less is not worth a person's patience."""
@@ -77,67 +77,6 @@ class Decision:
     (same-decision probability); None where a check is to be made."""
 
 
-def ec2_weight(shares: Floats) -> Floats:
-    """EC2 weight of masses of shape (..., repairs): all pairs that need different repairs."""
-    return np.asarray((shares.sum(-1) ** 2 - (shares**2).sum(-1)) / 2)
-
-
-def ec2_gains(belief: Belief, repairs: Repairs | None = None) -> Floats:
-    """EC2 weight that each check is expected to cut, shape (checks,).
-
-    For answers without noise this is EC2 as published: what is left after an outcome is
-    the weight of the posterior times the square of the share of hypotheses that allow the
-    outcome. With noise the share is the effective one, (sum p L)^2 / sum p L^2 (own
-    extension): the same where L is 0 or 1, and 1 where an outcome is equally likely under
-    all. So a check that says nothing gains 0, and one that is not answered with chance d
-    gains exactly (1 - d) of what it would.
-    """
-    return _gains(belief, joint_shares(belief, repairs or repairs_of(belief.table)))
-
-
-def ec2_shares(belief: Belief) -> Floats:
-    """Share of the EC2 weight that each check is expected to cut, shape (checks,), 0 to 1."""
-    repairs = repairs_of(belief.table)
-    weight = float(ec2_weight(belief.probabilities @ repairs.member))
-    return np.asarray(ec2_gains(belief, repairs) / max(weight, np.finfo(float).tiny))
-
-
-def _gains(belief: Belief, joint: Floats) -> Floats:
-    chance, then = divided(joint)
-    left = chance * effective_shares(belief) ** 2 * ec2_weight(then)
-    first = slice(int(belief.table.start[0]), int(belief.table.start[1]))
-    before = ec2_weight(joint[first].sum(0))
-    return np.asarray(np.maximum(before - per_check(belief.table, left), 0.0))
-
-
-def effective_shares(belief: Belief) -> Floats:
-    """The share of hypotheses that allow each outcome, shape (outcome rows,), 0 to 1."""
-    # Only ratios within a row count; scaled, the square of a tiny chance does not vanish.
-    top = belief.table.likelihood.max(axis=1, keepdims=True)
-    scaled = belief.table.likelihood / np.where(top > 0.0, top, 1.0)
-    chance = scaled @ belief.probabilities
-    spread = np.square(scaled) @ belief.probabilities
-    return np.asarray(chance * (chance / np.where(spread > 0.0, spread, 1.0)))
-
-
-def divided(joint: Floats) -> tuple[Floats, Floats]:
-    """P(outcome), shape (outcome rows,), and P(repair | outcome) from P(outcome, repair)."""
-    chance = joint.sum(1)
-    return chance, joint / np.where(chance > 0.0, chance, 1.0)[:, None]
-
-
-def joint_shares(belief: Belief, repairs: Repairs) -> Floats:
-    """P(outcome, repair) given the findings, shape (outcome rows, repairs)."""
-    joint: Floats = belief.table.likelihood @ (belief.probabilities[:, None] * repairs.member)
-    return joint
-
-
-def per_check(table: Table, rows: Floats) -> Floats:
-    """Sums over the outcomes of each check: shape (outcome rows,) -> (checks,)."""
-    sums: Floats = np.add.reduceat(rows, table.start[:-1])
-    return sums
-
-
 def assess(belief: Belief, costs: Costs, setup_now: Setup) -> Assessment:
     """All figures that the decision rests on, but for what looking ahead adds."""
     problem = problem_of(belief, costs, setup_now)
@@ -145,7 +84,7 @@ def assess(belief: Belief, costs: Costs, setup_now: Setup) -> Assessment:
     return Assessment(
         repairs=repair_probabilities(belief),
         problem=problem,
-        gains=Separation.of(problem).gains(problem.shares[None])[0],
+        gains=separation_in(problem).gain_shares(problem.shares[None])[0],
         minutes=minutes,
         prices=minutes + costs.hazard_minutes,
         repair_now=float(problem.stop(problem.shares)),

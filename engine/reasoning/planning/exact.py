@@ -42,12 +42,9 @@ class Actions:
     """Whether the set-up is as on arrival afterwards."""
 
 
-def repairs_in(problem: Problem) -> Actions:
+def repairs_for(problem: Problem) -> Actions:
     """The repairs that the hypotheses of a problem need: each cures its own, surely."""
-    number = np.zeros(len(problem.shares), dtype=np.int64)
-    number[problem.first[1:]] = 1
-    number = np.cumsum(number)
-    count = problem.repairs
+    number, count = problem.number, problem.repairs
     return Actions(
         prices=problem.plan.minutes + problem.plan.wrong,
         on_cure=np.full(count, -problem.plan.wrong),
@@ -72,7 +69,7 @@ class Solution:
 
 def solve(problem: Problem, actions: Actions | None = None, most_states: int = 10**9) -> Solution:
     """The best way on from a problem; TooManyStatesError if there are more states than allowed."""
-    solver = _Solver(problem, actions or repairs_in(problem), most_states)
+    solver = _Solver(problem, actions or repairs_for(problem), most_states)
     start = _State(problem.shares, problem.setup, frozenset())
     checks = {
         check: price

@@ -16,12 +16,12 @@ from lightoff.engine.reasoning.planning.exact import TooManyStatesError, solve
 from lightoff.engine.reasoning.planning.problem import Problem
 from lightoff.engine.reasoning.planning.rollout import (
     Nodes,
-    Separation,
     after_checks,
     rollout,
     root,
     values,
 )
+from lightoff.engine.reasoning.planning.separation import Separation
 from lightoff.engine.reasoning.planning.simpler import simpler
 from lightoff.engine.reasoning.table import Floats
 
@@ -61,10 +61,10 @@ def look_ahead(problem: Problem, ranked: Indices, exact: bool = True) -> Ways:
     some = problem.only(ranked[:MOST_CHECKS])
     if exact and (ways := _exactly(some)) is not None:
         return ways
-    firsts, separation = _firsts(some), Separation.of(some)
-    prices = rollout(separation, firsts)
+    firsts, separation = _firsts(some), separation_in(some)
+    prices = rollout(some, separation, firsts)
     checks = dict(zip(some.checks[firsts].tolist(), prices.tolist(), strict=True))
-    return Ways(checks, *_stopping(separation))
+    return Ways(checks, *_stopping(some, separation))
 
 
 def priced(problem: Problem, ranked: Indices, wanted: Sequence[int]) -> Ways:
@@ -75,9 +75,14 @@ def priced(problem: Problem, ranked: Indices, wanted: Sequence[int]) -> Ways:
     if ways is not None and set(wanted) <= ways.checks.keys():
         return replace(ways, checks={each: ways.checks[each] for each in wanted})
     firsts = np.array([some.checks.tolist().index(each) for each in wanted], dtype=np.int64)
-    separation = Separation.of(some)
-    prices = rollout(separation, firsts)
-    return Ways(dict(zip(wanted, prices.tolist(), strict=True)), *_stopping(separation))
+    separation = separation_in(some)
+    prices = rollout(some, separation, firsts)
+    return Ways(dict(zip(wanted, prices.tolist(), strict=True)), *_stopping(some, separation))
+
+
+def separation_in(problem: Problem) -> Separation:
+    """What the checks of a problem separate."""
+    return Separation.of(problem.likelihood, problem.start, problem.number)
 
 
 def _firsts(problem: Problem) -> Indices:
@@ -107,24 +112,22 @@ def one_step(problem: Problem, checks: Indices) -> Floats:
     return prices
 
 
-def _stopping(separation: Separation) -> tuple[float, str | None]:
+def _stopping(problem: Problem, separation: Separation) -> tuple[float, str | None]:
     """Price of the best way without a check now, and its first repair."""
-    problem = separation.problem
     shares = problem.by_repair(problem.shares)
     best, repair = float(shares @ problem.plan.give_up), None
     order = problem.plan.order(shares)
     if order.size and (at_once := float(problem.plan.cost(shares))) < best:
         best, repair = at_once, problem.plan.ids[order[0]]
     for first in order[shares[order] >= WORTH_TRYING][:FIRST_REPAIRS].tolist():
-        price = _repair_first(separation, shares, first)
+        price = _repair_first(problem, separation, shares, first)
         if price < best:
             best, repair = price, problem.plan.ids[first]
     return best, repair
 
 
-def _repair_first(separation: Separation, shares: Floats, repair: int) -> float:
+def _repair_first(problem: Problem, separation: Separation, shares: Floats, repair: int) -> float:
     """Price of one repair and, if it does not cure, of going on by the rule."""
-    problem = separation.problem
     fails = 1.0 - float(shares[repair])
     price = float(problem.plan.minutes[repair]) + problem.plan.wrong * fails
     if fails <= 1e-9:
@@ -133,7 +136,7 @@ def _repair_first(separation: Separation, shares: Floats, repair: int) -> float:
     left[slice(*np.append(problem.first, len(left))[repair : repair + 2])] = 0.0
     here = root(problem)
     then = Nodes(left[None] / fails, np.array([fails]), problem.arrival[None], here.open)
-    return price + fails * float(values(separation, then)[0])
+    return price + fails * float(values(problem, separation, then)[0])
 
 
 def _exactly(some: Problem) -> Ways | None:

@@ -6,7 +6,7 @@ Unlikely hypotheses and checks that cannot be done are left out. The exact plann
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,6 +65,12 @@ class Problem:
         """How many different repairs the hypotheses need."""
         return len(self.first)
 
+    @property
+    def number(self) -> Indices:
+        """Which repair each hypothesis needs, shape (hypotheses,)."""
+        counts = np.diff(self.first, append=len(self.shares))
+        return np.repeat(np.arange(self.repairs), counts)
+
     def by_repair(self, shares: Floats) -> Floats:
         """P(repair), shape (..., repairs), from P(hypothesis), shape (..., hypotheses)."""
         sums: Floats = np.add.reduceat(shares, self.first, axis=-1)
@@ -92,18 +98,14 @@ class Problem:
         rows = [np.arange(self.start[check], self.start[check + 1]) for check in kept]
         counts = np.diff(self.start)[kept]
         every = np.concatenate(rows) if rows else np.zeros(0, dtype=np.int64)
-        return self.replaced(
+        return replace(
+            self,
             likelihood=self.likelihood[every],
             start=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
             checks=self.checks[kept],
             prices=self.prices[kept],
             needs=self.needs[kept],
         )
-
-    def replaced(self, **changed: object) -> Problem:
-        """A copy with some arrays replaced."""
-        fields = {name: getattr(self, name) for name in self.__slots__}
-        return Problem(**{**fields, **changed})
 
 
 def problem_of(

@@ -31,15 +31,11 @@ class Repairs:
     number: Indices
     """Which of the repairs each hypothesis asks for, shape (hypotheses,)."""
 
-    @property
-    def member(self) -> Floats:
-        """Shape (hypotheses, repairs): 1 where the hypothesis asks for the repair."""
-        return np.asarray(np.eye(len(self.ids))[self.number])
-
     def sums(self, shares: Floats) -> Floats:
-        """P(repair), shape (repairs,), from P(hypothesis), shape (hypotheses,)."""
-        sums: Floats = np.bincount(self.number, shares, len(self.ids)).astype(np.float64)
-        return sums
+        """P(repair), shape (..., repairs), from P(hypothesis), shape (..., hypotheses)."""
+        order = np.argsort(self.number, kind="stable")
+        starts = np.searchsorted(self.number[order], np.arange(len(self.ids)))
+        return np.asarray(np.add.reduceat(shares[..., order], starts, axis=-1))
 
 
 def repairs_of(table: Table) -> Repairs:
@@ -57,26 +53,6 @@ def repair_probabilities(belief: Belief) -> dict[str, float]:
     return {repairs.ids[index]: float(shares[index]) for index in order}
 
 
-def repair_order(shares: Floats, minutes: Floats) -> Indices:
-    """Repairs by probability per minute, best first, along the last axis.
-
-    The best order as long as every repair is paid for and verified; it is not where the
-    last suspect may be replaced unchecked.
-    """
-    return np.asarray(np.argsort(-shares / minutes, axis=-1, kind="stable"))
-
-
-def expected_repair_cost(shares: Floats, minutes: Floats, cure: Floats | None = None) -> Floats:
-    """Expected price of doing all repairs in the best order until cured, shape (...,).
-
-    `shares` (..., repairs) are the probabilities that each repair cures; what they lack to
-    1 is cured by none. Each repair costs `minutes` (repairs,) whether it cures or not, and
-    `cure` (repairs,) on top if it does.
-    """
-    spent = _spent(shares, minutes, repair_order(shares, minutes))[..., -1]
-    return spent if cure is None else np.asarray(spent + shares @ cure)
-
-
 def _best(rates: Floats, most: int) -> Indices:
     """Places of the highest rates along the last axis, highest first, at most so many."""
     count = rates.shape[-1]
@@ -85,13 +61,6 @@ def _best(rates: Floats, most: int) -> Indices:
     high = np.sort(np.argpartition(-rates, most, axis=-1)[..., :most], axis=-1)
     order = np.argsort(-np.take_along_axis(rates, high, axis=-1), axis=-1, kind="stable")
     return np.asarray(np.take_along_axis(high, order, axis=-1))
-
-
-def _spent(shares: Floats, minutes: Floats, order: Indices) -> Floats:
-    """Expected price of the first 1, 2, ... repairs in this order, shape (..., repairs)."""
-    in_order = np.take_along_axis(shares, order, axis=-1)
-    reached = 1.0 - np.cumsum(in_order, axis=-1) + in_order
-    return np.asarray(np.cumsum(reached * minutes[order], axis=-1))
 
 
 MOST_TRIED = 8
@@ -152,7 +121,7 @@ class RepairPlan:
 
     def order(self, shares: Floats) -> Indices:
         """Repairs worth trying, best first, from P(repair) of shape (repairs,)."""
-        order = repair_order(shares, self.minutes + self.wrong)
+        order = _best(shares / (self.minutes + self.wrong), len(shares))
         affordable = (self.minutes[order] < UNAFFORDABLE) & (shares[order] > 0.0)
         return np.asarray(order[affordable])
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from lightoff.engine.reasoning.planning.costs import Indices
 from lightoff.engine.reasoning.planning.problem import Flags, Problem
+from lightoff.engine.reasoning.planning.separation import Separation
 from lightoff.engine.reasoning.table import Floats
 
 SEPARATES = 1e-3
@@ -58,50 +59,6 @@ def prices_in(problem: Problem, nodes: Nodes) -> Floats:
     return np.asarray(problem.prices + problem.setup_minutes(nodes.setup))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Separation:
-    """What the checks of a problem separate in any state, by three matrix products."""
-
-    problem: Problem
-    squares: Floats
-    """Shape (outcome rows, hypotheses): likelihoods squared."""
-    one: Indices
-    other: Indices
-    """All pairs of hypotheses that need the same repair, shape (pairs,)."""
-    products: Floats
-    """Shape (outcome rows, pairs): product of the likelihoods of the two."""
-
-    @classmethod
-    def of(cls, problem: Problem) -> Separation:
-        counts = np.diff(problem.first, append=len(problem.shares))
-        number = np.repeat(np.arange(len(counts)), counts)
-        one, other = np.nonzero(np.triu(number[:, None] == number[None, :], 1))
-        products = 2.0 * problem.likelihood[:, one] * problem.likelihood[:, other]
-        return cls(problem, np.square(problem.likelihood), one, other, products)
-
-    def gains(self, shares: Floats) -> Floats:
-        """Share of the EC2 weight that each check is expected to cut, shape (nodes, checks).
-
-        As `ec2_gains`, for many states at once: shares of shape (nodes, hypotheses).
-        """
-        tiny = np.finfo(float).tiny
-        chance = shares @ self.problem.likelihood.T
-        spread = shares @ self.squares.T
-        effective = np.square(chance) / np.maximum(spread, tiny)
-        pairs = np.square(chance) - self._same(shares)
-        left = np.square(effective) * pairs / np.maximum(chance, tiny)
-        weight = 1.0 - np.square(self.problem.by_repair(shares)).sum(-1)
-        kept = np.add.reduceat(left, self.problem.start[:-1], axis=-1)
-        gains: Floats = np.maximum(1.0 - kept / np.maximum(weight, tiny)[:, None], 0.0)
-        return gains
-
-    def _same(self, shares: Floats) -> Floats:
-        """Sum over repairs of P(outcome, repair) squared, shape (nodes, outcome rows)."""
-        alone = np.square(shares) @ self.squares.T
-        together = (shares[:, self.one] * shares[:, self.other]) @ self.products.T
-        return np.asarray(alone + together)
-
-
 def after_checks(problem: Problem, nodes: Nodes, at: Indices, checks: Indices) -> Branches:
     """The states after doing checks in nodes: `at` and `checks` of shape (n,)."""
     counts = np.diff(problem.start)[checks]
@@ -138,21 +95,20 @@ class Branches:
         return means
 
 
-def values(separation: Separation, nodes: Nodes, depth: int = 0) -> Floats:
+def values(problem: Problem, separation: Separation, nodes: Nodes, depth: int = 0) -> Floats:
     """Expected price of going on by the rule from each node, shape (nodes,)."""
-    problem = separation.problem
     stop = problem.stop(nodes.shares)
     known = problem.known(nodes.shares)
     # No check can save more than knowing the truth would.
     at = np.flatnonzero(stop - known > problem.prices.min(initial=np.inf))
-    picked = _picked(separation, nodes.some(at), (stop - known)[at])
+    picked = _picked(problem, separation, nodes.some(at), (stop - known)[at])
     at = at[picked.nodes]
     deeper = (nodes.reach[at] >= LEAST_REACH) & (depth < MOST_DEPTH)
     going_on = known[at] + picked.estimate
     if deeper.any():
         checks = picked.checks[deeper]
         branches = after_checks(problem, nodes, at[deeper], checks)
-        then = values(separation, branches.states, depth + 1)
+        then = values(problem, separation, branches.states, depth + 1)
         going_on[deeper] = picked.prices[deeper] + branches.mean(then, len(checks))
     result = stop.copy()
     result[at] = np.minimum(stop[at], going_on)
@@ -170,13 +126,13 @@ class Picked:
     """Rough price of finding the repair: as many such checks as cut the whole EC2 weight."""
 
 
-def _picked(separation: Separation, nodes: Nodes, savable: Floats) -> Picked:
+def _picked(problem: Problem, separation: Separation, nodes: Nodes, savable: Floats) -> Picked:
     """The check that the rule picks in each node, none where none can save its price."""
     if not nodes.open.size:
         none = np.zeros(0, dtype=np.int64)
         return Picked(none, none, np.zeros(0), np.zeros(0))
-    prices = prices_in(separation.problem, nodes)
-    gains = separation.gains(nodes.shares)
+    prices = prices_in(problem, nodes)
+    gains = separation.gain_shares(nodes.shares)
     usable = nodes.open & (gains > SEPARATES) & (prices < savable[:, None])
     rate = np.where(usable, gains / np.maximum(prices, np.finfo(float).tiny), -1.0)
     best = rate.argmax(-1)
@@ -186,12 +142,11 @@ def _picked(separation: Separation, nodes: Nodes, savable: Floats) -> Picked:
     return Picked(found, best, prices[found, best], HARDER / rate[found, best])
 
 
-def rollout(separation: Separation, firsts: Indices) -> Floats:
+def rollout(problem: Problem, separation: Separation, firsts: Indices) -> Floats:
     """Expected price of each of some first checks with the rule after it, shape (firsts,)."""
-    problem = separation.problem
     here = root(problem)
     at = np.zeros(len(firsts), dtype=np.int64)
     branches = after_checks(problem, here, at, firsts)
-    then = branches.mean(values(separation, branches.states), len(firsts))
+    then = branches.mean(values(problem, separation, branches.states), len(firsts))
     prices: Floats = prices_in(problem, here)[0, firsts] + then
     return prices

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,7 +34,7 @@ def simpler(problem: Problem, most: int) -> Simpler | None:
         return None
     few = _with_suspects(problem, kept)
     planned = np.where(few.likelihood < UNLIKELY_ANSWER, 0.0, few.likelihood)
-    few = few.replaced(likelihood=planned / _per_row(few, planned))
+    few = replace(few, likelihood=planned / _per_row(few, planned))
     checks, doubles = _distinct(few)
     return Simpler(few.only(checks), doubles)
 
@@ -46,9 +46,10 @@ def _likely(problem: Problem, most: int) -> Indices | None:
 
 
 def _with_suspects(problem: Problem, kept: Indices) -> Problem:
-    number = np.searchsorted(problem.first, kept, side="right") - 1
+    number = problem.number[kept]
     starts = np.flatnonzero(np.diff(number, prepend=-1))
-    return problem.replaced(
+    return replace(
+        problem,
         shares=problem.shares[kept] / problem.shares[kept].sum(),
         first=starts,
         likelihood=problem.likelihood[:, kept],

@@ -7,11 +7,12 @@ from hypothesis import strategies as st
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.reasoning.belief import Finding, prior
-from lightoff.engine.reasoning.planning.choice import decide, ec2_gains, ec2_weight
+from lightoff.engine.reasoning.planning.choice import decide
 from lightoff.engine.reasoning.planning.costs import setup_after
 from lightoff.engine.reasoning.planning.lookahead import one_step
 from lightoff.engine.reasoning.planning.problem import problem_of
 from lightoff.engine.reasoning.planning.repairing import repairs_of
+from lightoff.engine.reasoning.planning.separation import ec2_gains, ec2_weight
 from lightoff.engine.reasoning.table import Hypothesis, Table
 from tests.reasoning.tables import binary, costs, hypotheses, table, tables, xor_table
 
@@ -49,7 +50,7 @@ def test_without_noise_the_gain_is_the_published_one_edge_by_edge(drawn):
 @given(tables())
 def test_gains_lie_between_nothing_and_all_there_is_to_cut(drawn):
     belief = prior(drawn)
-    weight = ec2_weight(belief.probabilities @ repairs_of(drawn).member)
+    weight = ec2_weight(repairs_of(drawn).sums(belief.probabilities))
     gains = ec2_gains(belief)
     assert gains.shape == (len(drawn.checks),)
     assert np.all(gains >= 0.0)
