@@ -7,7 +7,7 @@ from lightoff.cli.job_state import Identifying, State
 from lightoff.cli.keys import BARE
 from lightoff.cli.telling import is_not_known
 from lightoff.cli.turns import Turn, happened, refuse
-from lightoff.engine.entries import FeatureEntry
+from lightoff.engine.entries.furnaces import FeatureEntry
 from lightoff.engine.reasoning.belief import counted
 from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, LookFor
 from lightoff.engine.reasoning.interview import make_safe_checks

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from lightoff.engine.entries import CautionEntry
+from lightoff.engine.entries.lists import CautionEntry
 
 STOP_WORK = (
     "smell-of-gas",

@@ -11,7 +11,7 @@ import click
 from lightoff.cli.options import furnace_option, journal_folder_option, json_option
 
 if TYPE_CHECKING:
-    from lightoff.engine.entries import Licence
+    from lightoff.engine.entries.rules import Licence
     from lightoff.engine.model import Furnace, Knowledge
     from lightoff.engine.reasoning.advice import Advice, Person
     from lightoff.engine.reasoning.diagnosis import Diagnosis

@@ -44,7 +44,7 @@ from lightoff.cli.views import (
     View,
 )
 from lightoff.cli.wording import Suspects, minutes_in_words, percent
-from lightoff.engine.entries import Phase
+from lightoff.engine.entries.checks import Phase
 
 SETTLED = 0.9
 """Share from which a repair is advised as found; below it is the best guess."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from lightoff.cli import views, wording
 from lightoff.cli.danger import STOP_WORK, signs_in_words, what_to_do
 from lightoff.cli.setup import setup_to_put_back
-from lightoff.engine.entries import Phase
+from lightoff.engine.entries.checks import Phase
 from lightoff.engine.model import Knowledge, Rule
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.belief import Belief

@@ -9,7 +9,9 @@ import msgspec
 
 from lightoff.cli import lines, screen
 from lightoff.cli.part_page import fault_data, stall_in_words, value_in_words
-from lightoff.engine.entries import Entry, ReadsEntry, RepairEntry, SourceEntry
+from lightoff.engine.entries.base import Entry
+from lightoff.engine.entries.checks import ReadsEntry
+from lightoff.engine.entries.lists import RepairEntry, SourceEntry
 from lightoff.engine.machine.sequence import SPENT
 from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Leave, Outcome, Step
 from lightoff.engine.units import show

@@ -61,7 +61,7 @@ def _shipped(known: Knowledge) -> tuple[list[Scenario], list[Problem]]:
 def _by_level(scenario: Scenario) -> tuple[int, str]:
     from typing import get_args
 
-    from lightoff.engine.entries import Level
+    from lightoff.engine.entries.scenarios import Level
 
     return get_args(Level).index(scenario.entry.level), scenario.id
 

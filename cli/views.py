@@ -18,7 +18,8 @@ from lightoff.cli.wording import (
     suspect_name,
 )
 from lightoff.cli.works import Works, works_of
-from lightoff.engine.entries import REPAIR_SECTIONS, Phase, RepairEntry
+from lightoff.engine.entries.checks import Phase
+from lightoff.engine.entries.lists import REPAIR_SECTIONS, RepairEntry
 from lightoff.engine.model import Furnace, Knowledge
 from lightoff.engine.reasoning.advice import Advice as RuleAdvice
 from lightoff.engine.reasoning.answers import bare_unit

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from lightoff.engine.entries import ReadsEntry
+from lightoff.engine.entries.checks import ReadsEntry
 from lightoff.engine.machine.sequence import energised_in
 from lightoff.engine.machine.trace import Trace
 from lightoff.engine.model import Furnace, Input, Wire

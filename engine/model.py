@@ -9,21 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from lightoff.engine.entries import (
+from lightoff.engine.entries.checks import CheckEntry
+from lightoff.engine.entries.furnaces import FeatureEntry, FurnaceEntry, StepEntry
+from lightoff.engine.entries.lists import (
     AspectEntry,
     CautionEntry,
-    CheckEntry,
-    FaultEntry,
-    FeatureEntry,
-    FurnaceEntry,
-    PartEntry,
     RepairEntry,
-    RuleEntry,
-    ScenarioEntry,
     SourceEntry,
-    StepEntry,
     ToolEntry,
 )
+from lightoff.engine.entries.parts import FaultEntry, PartEntry
+from lightoff.engine.entries.rules import RuleEntry
+from lightoff.engine.entries.scenarios import ScenarioEntry
 
 Value = float | str
 """A part's value once read: a number in SI units, or a word."""

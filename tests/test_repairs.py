@@ -8,7 +8,7 @@ import pytest
 
 from lightoff.cli import pages
 from lightoff.cli.lines import HEADS, numbered, section_lines
-from lightoff.engine.entries import REPAIR_SECTIONS, RepairEntry
+from lightoff.engine.entries.lists import REPAIR_SECTIONS, RepairEntry
 from lightoff.engine.model import Furnace, Knowledge
 from tests.conftest import loaded
 from tests.small_knowledge import edited, mistakes, write

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
-from lightoff.engine.entries import RuleEntry
+from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.library.effects import names_of
 from lightoff.engine.library.files import Item
 from lightoff.engine.library.report import Spot

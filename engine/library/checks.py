@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lightoff.engine.entries import CheckEntry, Method, Scalar
+from lightoff.engine.entries.base import Scalar
+from lightoff.engine.entries.checks import CheckEntry, Method
 from lightoff.engine.library.bands import OTHERWISE, read_bands
 from lightoff.engine.library.files import Files, Item, check_id
 from lightoff.engine.library.furnaces import Resolved

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from lightoff.engine.entries import ConditionEntry, Words
+from lightoff.engine.entries.base import Words
+from lightoff.engine.entries.rules import ConditionEntry
 from lightoff.engine.library.known import Known
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import figure

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from lightoff.engine.entries import EffectEntry
+from lightoff.engine.entries.rules import EffectEntry
 from lightoff.engine.library.files import check_id
 from lightoff.engine.library.known import Known
 from lightoff.engine.library.report import Spot

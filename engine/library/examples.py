@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from lightoff.engine.entries import ExampleEntry, Scalar
+from lightoff.engine.entries.base import Scalar
+from lightoff.engine.entries.rules import ExampleEntry
 from lightoff.engine.library.chaining import Situation, chain, holds
 from lightoff.engine.library.conditions import in_figures
 from lightoff.engine.library.known import Known

@@ -8,18 +8,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from lightoff.engine.entries import (
+from lightoff.engine.entries.base import Entry
+from lightoff.engine.entries.checks import CheckEntry
+from lightoff.engine.entries.furnaces import FurnaceEntry
+from lightoff.engine.entries.lists import (
     AspectEntry,
     CautionEntry,
-    CheckEntry,
-    Entry,
-    FurnaceEntry,
-    PartEntry,
     RepairEntry,
-    RuleEntry,
     SourceEntry,
     ToolEntry,
 )
+from lightoff.engine.entries.parts import PartEntry
+from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.library.report import Report, Spot
 from lightoff.engine.library.shape import convert
 from lightoff.engine.model import Place

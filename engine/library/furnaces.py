@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from lightoff.engine.entries import AcceptedEntry, CallEntry, FurnaceEntry
+from lightoff.engine.entries.furnaces import AcceptedEntry, CallEntry, FurnaceEntry
 from lightoff.engine.library.files import Files, Item
 from lightoff.engine.library.parts import ReadPart, fit_faults, fit_parts
 from lightoff.engine.library.references import References

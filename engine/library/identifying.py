@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from lightoff.engine.entries import FeatureEntry, FurnaceEntry
+from lightoff.engine.entries.furnaces import FeatureEntry, FurnaceEntry
 from lightoff.engine.library.files import Item, check_id
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Report, Spot

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lightoff.engine.entries import RuleEntry
+from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.library.files import Files, Item
 from lightoff.engine.library.furnaces import Resolved
 from lightoff.engine.library.readings import SATISFIED

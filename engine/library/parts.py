@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lightoff.engine.entries import FaultEntry, FittedPart, FurnaceEntry, PartEntry
+from lightoff.engine.entries.furnaces import FittedPart, FurnaceEntry
+from lightoff.engine.entries.parts import FaultEntry, PartEntry
 from lightoff.engine.library.files import Files, Item, check_id
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
-from lightoff.engine.entries import ReadsEntry
+from lightoff.engine.entries.checks import ReadsEntry
 from lightoff.engine.library.report import suggestion
 from lightoff.engine.library.wiring import terminals
 from lightoff.engine.machine.kinds import KINDS

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, get_args
 
-from lightoff.engine.entries import AspectEntry, PartEntry, RepairEntry, SourceKind
+from lightoff.engine.entries.lists import AspectEntry, RepairEntry, SourceKind
+from lightoff.engine.entries.parts import PartEntry
 from lightoff.engine.library.files import Files, Item, Section
 from lightoff.engine.library.report import Spot
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from lightoff.engine.entries import Entry, RuleEntry
+from lightoff.engine.entries.base import Entry
+from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.library.chains import check_chains
 from lightoff.engine.library.conditions import read_condition
 from lightoff.engine.library.effects import check_effect, weighs_of

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from lightoff.engine.entries import HiddenEntry, LabEntry, MarksEntry, ScenarioEntry, Words
+from lightoff.engine.entries.base import Words
+from lightoff.engine.entries.scenarios import HiddenEntry, LabEntry, MarksEntry, ScenarioEntry
 from lightoff.engine.library.files import check_id
 from lightoff.engine.library.report import Report, Spot
 from lightoff.engine.library.shape import convert

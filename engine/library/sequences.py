@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lightoff.engine.entries import InputEntry, SequenceEntry, StepEntry
+from lightoff.engine.entries.furnaces import InputEntry, SequenceEntry, StepEntry
 from lightoff.engine.library.files import check_id
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import figure

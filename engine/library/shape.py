@@ -7,7 +7,7 @@ from typing import TypeVar
 
 import msgspec
 
-from lightoff.engine.entries import Entry
+from lightoff.engine.entries.base import Entry
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.strict_yaml import Data, YamlPath
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lightoff.engine.entries import Scalar
+from lightoff.engine.entries.base import Scalar
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.machine.kinds import KINDS, ValueSpec
 from lightoff.engine.model import Value

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from lightoff.engine.entries import FurnaceEntry
+from lightoff.engine.entries.furnaces import FurnaceEntry
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import NAMES_HOSE, NAMES_TAP, TAP
 from lightoff.engine.library.wiring import Nets, Parts

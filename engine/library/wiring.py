@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from lightoff.engine.entries import FurnaceEntry, WireEntry
+from lightoff.engine.entries.furnaces import FurnaceEntry, WireEntry
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.library.values import TAP
 from lightoff.engine.machine.kinds import KINDS, ONE_EACH

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import inf, isinf
 
-from lightoff.engine.entries import ReadsEntry
+from lightoff.engine.entries.checks import ReadsEntry
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.machine.steady import disturbance, draft_at
 from lightoff.engine.machine.trace import Segment, Trace

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightoff.engine.entries import EffectEntry, Licence, Words
+from lightoff.engine.entries.base import Words
+from lightoff.engine.entries.rules import EffectEntry, Licence
 from lightoff.engine.model import Check, Rule
 from lightoff.engine.outcomes import stalled_steps
 from lightoff.engine.reasoning.answers import ReadingError, reading

@@ -8,7 +8,7 @@ from itertools import combinations
 
 import numpy as np
 
-from lightoff.engine.entries import AcceptedEntry
+from lightoff.engine.entries.furnaces import AcceptedEntry
 from lightoff.engine.model import NO_FAULT, Furnace
 from lightoff.engine.reasoning.table import Floats, Table
 

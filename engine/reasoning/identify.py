@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from lightoff.engine.entries import FeatureEntry
+from lightoff.engine.entries.furnaces import FeatureEntry
 from lightoff.engine.library.identifying import GAS
 from lightoff.engine.model import Furnace
 

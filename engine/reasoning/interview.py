@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from lightoff.engine.entries import Phase
+from lightoff.engine.entries.checks import Phase
 from lightoff.engine.model import Check, Rule
 from lightoff.engine.reasoning.advice import Advice, Person, Said
 from lightoff.engine.reasoning.belief import Belief, counted

@@ -8,7 +8,7 @@ from typing import Literal
 
 import msgspec
 
-from lightoff.engine.entries import Licence
+from lightoff.engine.entries.rules import Licence
 from lightoff.engine.reasoning.belief import Finding
 from lightoff.engine.reasoning.table import repairs_in
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lightoff.engine.entries import CheckEntry, ReadsEntry
+from lightoff.engine.entries.checks import CheckEntry, ReadsEntry
 from lightoff.engine.library import readings
 from lightoff.engine.library.checks import MISREAD
 from lightoff.engine.model import SOMETHING_ELSE, Band, Check, Furnace, Outcome, Overrides

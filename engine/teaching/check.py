@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from lightoff.engine.entries import Phase
+from lightoff.engine.entries.checks import Phase
 from lightoff.engine.machine.simulate import ChatterError
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE, HiddenFault, Scenario
 from lightoff.engine.reasoning.diagnosis import Diagnosis

@@ -4,7 +4,7 @@ from math import inf
 
 import pytest
 
-from lightoff.engine.entries import ReadsEntry
+from lightoff.engine.entries.checks import ReadsEntry
 from lightoff.engine.machine import probe
 from lightoff.engine.machine.kinds import KINDS
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lightoff.engine.entries import StepEntry
+from lightoff.engine.entries.furnaces import StepEntry
 from lightoff.engine.machine import sequence as state_graph
 from lightoff.engine.machine.sequence import energised_in, graph, has_end, problems, reachable
 from lightoff.engine.model import Condition, Leave, Sequence, Step

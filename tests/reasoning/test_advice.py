@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from lightoff.engine.entries import EffectEntry, ExamplesEntry, RuleEntry
+from lightoff.engine.entries.rules import EffectEntry, ExamplesEntry, RuleEntry
 from lightoff.engine.model import Rule, RuleCondition
 from lightoff.engine.reasoning.advice import Adviser, Person, about, shares_of
 from lightoff.engine.reasoning.belief import Finding, posterior

@@ -5,7 +5,7 @@ import dataclasses
 import msgspec
 import numpy as np
 
-from lightoff.engine.entries import AcceptedEntry
+from lightoff.engine.entries.furnaces import AcceptedEntry
 from lightoff.engine.reasoning.coverage import differences, weaknesses
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.prediction import predict

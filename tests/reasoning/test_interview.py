@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lightoff.engine.entries import FeatureEntry
+from lightoff.engine.entries.furnaces import FeatureEntry
 from lightoff.engine.model import NO_FAULT
 from lightoff.engine.reasoning.advice import Person
 from lightoff.engine.reasoning.belief import Finding

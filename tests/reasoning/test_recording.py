@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from lightoff.engine.entries import ReadsEntry
+from lightoff.engine.entries.checks import ReadsEntry
 from lightoff.engine.reasoning.belief import Finding, prior
 from lightoff.engine.reasoning.recording import (
     RECORDED,

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightoff.engine import library
-from lightoff.engine.entries import ExampleEntry, ExamplesEntry, RuleEntry
+from lightoff.engine.entries.rules import ExampleEntry, ExamplesEntry, RuleEntry
 from lightoff.engine.library.chaining import Situation, chain
 from lightoff.engine.library.examples import situation_of
 from lightoff.engine.library.rules import any_of_each

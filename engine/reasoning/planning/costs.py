@@ -13,7 +13,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from lightoff.engine.entries import AspectEntry, CheckEntry, Price, RepairEntry
+from lightoff.engine.entries.checks import CheckEntry
+from lightoff.engine.entries.lists import AspectEntry, Price, RepairEntry
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.table import Floats, Table, repairs_in
 

@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from lightoff.engine.entries import AspectEntry, CheckEntry, ReadsEntry, RepairEntry
+from lightoff.engine.entries.checks import CheckEntry, ReadsEntry
+from lightoff.engine.entries.lists import AspectEntry, RepairEntry
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.planning.costs import (
     all_minutes,

@@ -1,0 +1,1 @@
+"""What stands in the YAML files, as typed structures checked for shape."""
