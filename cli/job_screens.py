@@ -177,7 +177,7 @@ def answer_lines(shown: Question) -> Lines:
 
 def keys_lines(shown: Question) -> Lines:
     """How to answer, and the other keys."""
-    keys = KEYS_AT_QUESTION if shown.phase == "narrow" else KEYS_IN_INTERVIEW
+    keys = KEYS_IN_INTERVIEW if shown.in_interview else KEYS_AT_QUESTION
     return [Line(how_to_answer(shown)), *(Line(each, "note") for each in keys)]
 
 

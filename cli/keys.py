@@ -158,7 +158,8 @@ def all_keys(state: State, now: str) -> Turn:
 
 def skip_interview(state: State, now: str) -> Turn:
     """Leave the rest of the interview out."""
-    if not isinstance(state.mode, Asking) or state.mode.phase == "narrow":
+    asking = state.mode if isinstance(state.mode, Asking) else None
+    if asking is None or asking.phase == "narrow" or state.job.interview_skipped:
         return refuse(state, "The interview is over; these are the checks that tell most.")
     skipped = InterviewSkipped(time=now)
     return happened(state, skipped, note="The rest of the interview is left out.")

@@ -46,8 +46,9 @@ def why_lines(shown: Why) -> Lines:
             f"{percent(shown.gain)} of the pairs of suspects that need different repairs."
         ),
         Line(
-            f"Repairing by the best guess is put at {shown.repair_now:.0f} min now, parts counted "
-            f"as minutes; at {shown.repair_after:.0f} min with this check first."
+            f"Repairing by the best guess is put at {shown.repair_now:.0f} min now, parts and "
+            f"wrong repairs counted as minutes; at {shown.repair_after:.0f} min with this check "
+            "first."
         ),
     ]
     for after in shown.outcomes:

@@ -59,6 +59,8 @@ class Question:
     minutes: float
     standing: Standing
     phase: Phase = "narrow"
+    in_interview: bool = False
+    """The rest of the interview can still be skipped."""
     wanted: str = ""
     """Why a rule wants it, in its words."""
     timed: bool = False
@@ -264,6 +266,7 @@ def question(
         minutes=decision.minutes or 0.0,
         standing=standing(diagnosis, said.belief),
         phase=phase,
+        in_interview=phase != "narrow" and not state.interview_skipped,
         wanted=wanted,
         timed=check.entry.reads.stalls and check.entry.phase == "watch",
         further=further,

@@ -84,6 +84,14 @@ def test_another_call_is_put_down_and_asks_where_it_stalls(works):
     assert "the last call for heat" in view.note
 
 
+def test_an_interview_left_out_is_not_offered_to_be_left_out_again(works):
+    state, _, view = typed(works, "c")
+    assert "skip the interview" not in words(view)
+    again, events, view = typed(state, "i")
+    assert (again.job, events) == (state.job, [])
+    assert "interview is over" in words(view)
+
+
 def test_a_fault_that_shows_in_a_later_call_is_found_in_it(works):
     state, _, _ = typed(works, "c", "inducer only")
     assert state.job.findings[-1].outcome == "inducer-only"
