@@ -22,7 +22,7 @@ COLUMNS = ("id", "level", "minutes", "title")
 
 @click.group(context_settings={"max_content_width": 80})
 def scenario() -> None:
-    """List scenarios for apprentices, or check one."""
+    """List scenarios for apprentices, check one, or write its sheets."""
 
 
 # --- list ------------------------------------------------------------------------------
@@ -122,3 +122,37 @@ def check(context: click.Context, files: tuple[Path, ...], as_json: bool) -> Non
     if as_json:
         screen.json_out(results)
     context.exit(0 if sound else 1)
+
+
+# --- sheet -----------------------------------------------------------------------------
+
+
+@scenario.command()
+@click.argument(
+    "file", metavar="FILE", type=click.Path(exists=True, dir_okay=False, path_type=Path)
+)
+@click.option("--key", "with_key", is_flag=True, help="The instructor's key instead.")
+@click.pass_context
+def sheet(context: click.Context, file: Path, with_key: bool) -> None:
+    """Write the apprentice's handout of a scenario, in Markdown.
+
+    Nothing in the handout says what is wrong; the key says all of it. Exit 1 if
+    the file has mistakes, or if the key is of a scenario that is refused.
+    """
+    from lightoff.cli import scenario_sheet
+    from lightoff.engine.library import scenarios
+    from lightoff.engine.reasoning.diagnosis import Diagnosis
+    from lightoff.engine.teaching.check import check_scenario
+
+    known = names.load_knowledge()
+    found, problems = scenarios.read_scenario(file, known)
+    for problem in problems:
+        click.echo(screen.clean(str(problem)), err=True)
+    if found is None:
+        context.exit(1)
+    if not with_key:
+        click.echo(scenario_sheet.handout(known, found), nl=False)
+        return
+    checked = check_scenario(found, Diagnosis.of(known, found.furnace.id))
+    click.echo(scenario_sheet.key(known, checked), nl=False)
+    context.exit(0 if checked.is_sound else 1)

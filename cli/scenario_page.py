@@ -108,12 +108,13 @@ def _show_path(checked: Checked) -> None:
     if checked.waiting:
         screen.say(f"{checked.waiting:5.1f} min  runs calls until it shows", indent=4, hang=11)
     for step in checked.path:
-        screen.say(f"{step.minutes:5.1f} min  {_in_words(step)}", indent=4, hang=11)
+        screen.say(f"{step.minutes:5.1f} min  {in_words(step)}", indent=4, hang=11)
     by = f" ({', '.join(checked.stopped)})" if checked.stopped else ""
     screen.say(f"End: {ENDINGS[checked.ended]}{by}", indent=4, hang=11)
 
 
-def _in_words(step: Step) -> str:
+def in_words(step: Step) -> str:
+    """A step of the path in a few words."""
     if step.kind == "check":
         return f"{step.id}: {step.outcome}"
     return f"repair: {step.id}" if step.kind == "repair" else ENDINGS[step.kind]
