@@ -99,9 +99,10 @@ def test_the_list_names_jobs_imports_and_what_does_not_count(folder, tmp_path):
     assert page["left_out"] == ["job-0002"]
     assert "job-0006" in page["set_aside"][0]
     assert "pray" in page["not_known"][0]
-    shown = done(folder, "list")
-    for words in ("job-0002", "north, 3 jobs", "pray", "job-0006.jsonl:1"):
-        assert words in " ".join(shown.split())
+    # A long path of the folder is broken anywhere at the edge of the screen.
+    shown = "".join(done(folder, "list").split())
+    for words in ("job-0002", "north,3jobs", "pray", "job-0006.jsonl:1"):
+        assert words in shown
 
 
 def test_without_jobs_the_list_shows_the_shipped_weights(tmp_path):
