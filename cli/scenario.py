@@ -128,14 +128,13 @@ def check(context: click.Context, files: tuple[Path, ...], as_json: bool) -> Non
 
 
 @scenario.command()
-@click.argument(
-    "file", metavar="FILE", type=click.Path(exists=True, dir_okay=False, path_type=Path)
-)
+@click.argument("given", metavar="FILE", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--key", "with_key", is_flag=True, help="The instructor's key instead.")
 @click.pass_context
-def sheet(context: click.Context, file: Path, with_key: bool) -> None:
+def sheet(context: click.Context, given: Path, with_key: bool) -> None:
     """Write the apprentice's handout of a scenario, in Markdown.
 
+    FILE may also be the name of a scenario that comes with the program.
     Nothing in the handout says what is wrong; the key says all of it. Exit 1 if
     the file has mistakes, or if the key is of a scenario that is refused.
     """
@@ -145,7 +144,7 @@ def sheet(context: click.Context, file: Path, with_key: bool) -> None:
     from lightoff.engine.teaching.check import check_scenario
 
     known = names.load_knowledge()
-    found, problems = scenarios.read_scenario(file, known)
+    found, problems = scenarios.read_scenario(_file(given), known, given.name)
     for problem in problems:
         click.echo(screen.clean(str(problem)), err=True)
     if found is None:
@@ -156,3 +155,14 @@ def sheet(context: click.Context, file: Path, with_key: bool) -> None:
     checked = check_scenario(found, Diagnosis.of(known, found.furnace.id))
     click.echo(scenario_sheet.key(known, checked), nl=False)
     context.exit(0 if checked.is_sound else 1)
+
+
+def _file(given: Path) -> Path:
+    """A file as given, or that of a shipped scenario; WrongNameError if it is neither."""
+    from lightoff.engine.library import scenarios
+
+    if given.exists():
+        return given
+    return names.find(
+        "scenario or file", str(given), {p.stem: p for p in scenarios.scenario_files()}
+    )

@@ -103,18 +103,23 @@ def _show_path(checked: Checked) -> None:
         return
     allowed = checked.scenario.entry.minutes
     screen.say(f"Path of the program: {checked.minutes:.0f} of {allowed:g} min", indent=2)
-    if checked.talking:
-        screen.say(f"{checked.talking:5.1f} min  hears what is told", indent=4, hang=11)
-    if checked.waiting:
-        screen.say(f"{checked.waiting:5.1f} min  runs calls until it shows", indent=4, hang=11)
-    for step in checked.path:
-        screen.say(f"{step.minutes:5.1f} min  {in_words(step)}", indent=4, hang=11)
+    for minutes, words in path_in_words(checked):
+        screen.say(f"{minutes:5.1f} min  {words}", indent=4, hang=11)
     by = f" ({', '.join(checked.stopped)})" if checked.stopped else ""
     screen.say(f"End: {ENDINGS[checked.ended]}{by}", indent=4, hang=11)
 
 
-def in_words(step: Step) -> str:
-    """A step of the path in a few words."""
+def path_in_words(checked: Checked) -> list[tuple[float, str]]:
+    """The program's own path from the first word on: minutes, and what is done in them."""
+    before = (
+        (checked.talking, "hears what is told"),
+        (checked.waiting, "runs calls until it shows"),
+    )
+    steps = [(step.minutes, _in_words(step)) for step in checked.path]
+    return [*(each for each in before if each[0]), *steps]
+
+
+def _in_words(step: Step) -> str:
     if step.kind == "check":
         return f"{step.id}: {step.outcome}"
     return f"repair: {step.id}" if step.kind == "repair" else ENDINGS[step.kind]

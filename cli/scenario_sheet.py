@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from lightoff.cli import screen
-from lightoff.cli.scenario_page import in_words
+from lightoff.cli.scenario_page import path_in_words
 from lightoff.cli.wording import repair_title
 
 if TYPE_CHECKING:
+    from lightoff.engine.entries.scenarios import HiddenEntry
     from lightoff.engine.model import HiddenFault, Knowledge, Scenario
     from lightoff.engine.teaching.check import Checked
 
@@ -34,7 +35,7 @@ def handout(known: Knowledge, scenario: Scenario) -> str:
         _section("What is known on asking", told, "- "),
         _section("In the bag", [known.tools[each].name for each in sorted(scenario.tools)], "- "),
         _section("Cautions", cautions, "- "),
-        _section("What was checked, found and done", ["_" * 60] * 8),
+        _section("What was checked, found and done", ["." * 60] * 8),
         _section("", ["People and places are invented."]),
     )
 
@@ -44,27 +45,27 @@ def key(known: Knowledge, checked: Checked) -> str:
     scenario = checked.scenario
     entry, lab = scenario.entry, scenario.entry.lab
     repairs = [repair_title(known, each) for each in sorted(scenario.repairs)]
-    path = [f"{step.minutes:.1f} min: {in_words(step)}" for step in checked.path]
+    path = [f"{words}: {minutes:.1f} min" for minutes, words in path_in_words(checked)]
     weights = {name: getattr(entry.marks, name) for name in entry.marks.__struct_fields__}
     return _page(
         f"Key: {entry.title}",
         _section("Not fit for marking", checked.refused, "- "),
-        _section("What is wrong", [_hidden(each) for each in scenario.hidden], "- "),
+        _section("What is wrong", [*map(_hidden, scenario.hidden, entry.faults)], "- "),
         _section("What mends it", repairs, "- "),
         _section("Cautions that stop the work, which is right here", checked.stopped, "- "),
         _section(
             f"Path of the program, {checked.minutes:.0f} of {entry.minutes:g} min", path, "- "
         ),
         _section("Traps", [f"{name}: {why}" for name, why in entry.traps.items()], "- "),
-        _section("Hints, from faint to plain", entry.hints, "1. "),
+        _section("Hints, from faint to plain", entry.hints, "1."),
         _section("To be learned", entry.learn, "- "),
         _section(
             "Weights of the marks", [f"{name} {each:g}" for name, each in weights.items()], "- "
         ),
         _section("Lab: never set it live", [lab.never] if lab.never else []),
         _section("Lab: check before", lab.before, "- "),
-        _section("Lab: set", lab.how_to_set, "1. "),
-        _section("Lab: undo", lab.undo, "1. "),
+        _section("Lab: set", lab.how_to_set, "1."),
+        _section("Lab: undo", lab.undo, "1."),
         _section("Lab: check after", lab.after, "- "),
         _section("Lab: stands by", [lab.stands_by] if lab.stands_by else []),
         _section("Cautions", [known.cautions["standing-note"].short]),
@@ -76,11 +77,14 @@ def _answer(known: Knowledge, scenario: Scenario, check: str, outcome: str) -> s
     return next(each.text for each in outcomes if each.id == outcome)
 
 
-def _hidden(hidden: HiddenFault) -> str:
+def _hidden(hidden: HiddenFault, entry: HiddenEntry) -> str:
+    """The fault, with what the scenario makes of its degree and when it shows."""
+    sets = "".join(f", {name} {given}" for name, given in entry.sets.items())
     if hidden.after_calls:
-        return f"{hidden.fault.id}, shows after {hidden.after_calls} calls that go well"
-    shows = "" if hidden.share == 1.0 else f", shows in {hidden.share:.0%} of the calls"
-    return hidden.fault.id + shows
+        shows = f", shows after {hidden.after_calls} calls that go well"
+    else:
+        shows = "" if hidden.share == 1.0 else f", shows in {hidden.share:.0%} of the calls"
+    return hidden.fault.id + sets + shows
 
 
 # --- Markdown --------------------------------------------------------------------------
@@ -91,8 +95,14 @@ def _page(title: str, *sections: Iterator[str]) -> str:
 
 
 def _section(heading: str, paragraphs: Iterable[str], bullet: str = "") -> Iterator[str]:
-    """A heading with its paragraphs or its list; nothing at all without paragraphs."""
-    lines = [f"{bullet}{plain(each)}" for each in paragraphs]
+    """A heading with its paragraphs or its list; nothing at all without paragraphs.
+
+    The bullet "1." numbers the list.
+    """
+    lines = [
+        (f"{number}. " if bullet == "1." else bullet) + plain(each)
+        for number, each in enumerate(paragraphs, start=1)
+    ]
     if lines and heading:
         yield from (f"## {plain(heading)}", "")
     for line in lines:
@@ -108,6 +118,6 @@ def plain(text: str) -> str:
     line = screen.clean(" ".join(text.split()))
     escaped = "".join(f"\\{sign}" if sign in MARKS else sign for sign in line)
     number = line[: len(line) - len(line.lstrip("0123456789"))]
-    if number and line[len(number) :].startswith((".", ")")):
+    if number and line[len(number) :].startswith((". ", ") ")):
         return f"{number}\\{escaped[len(number) :]}"
     return f"\\{escaped}" if escaped[:1] in AT_THE_START else escaped

@@ -47,7 +47,30 @@ def test_text_of_a_scenario_is_no_markup(tmp_path):
 
 @pytest.mark.parametrize(
     ("text", "shown"),
-    [("1. no list", "1\\. no list"), ("- no list", "\\- no list"), ("2 volts", "2 volts")],
+    [
+        ("1. no list", "1\\. no list"),
+        ("- no list", "\\- no list"),
+        ("2 volts", "2 volts"),
+        ("2.0 min", "2.0 min"),
+    ],
 )
 def test_a_line_does_not_begin_a_list(text, shown):
     assert plain(text) == shown
+
+
+def test_a_shipped_scenario_is_found_by_its_name():
+    assert sheet("bakery-flat").stdout.startswith("# It hums and never lights")
+
+
+def test_a_name_that_is_neither_file_nor_scenario_is_told_with_the_nearest():
+    result = sheet("bakery-flet")
+    assert result.exit_code == 2
+    assert "bakery-flat" in result.stderr
+
+
+def test_the_key_tells_the_degree_of_a_fault():
+    assert "vent-pipe.blocked, resistance x25" in sheet("boat-house", "--key").stdout
+
+
+def test_hints_are_numbered():
+    assert "\n2. A motor runs" in sheet("bakery-flat", "--key").stdout
