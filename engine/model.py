@@ -243,6 +243,8 @@ class Knowledge:
     """(kind of entry, id) -> where it stands; a fault of a part as PART.FAULT."""
     features: Mapping[str, FeatureEntry] = field(default_factory=dict)
     """What tells the types of furnace apart, in the order of asking where all is even."""
+    standing: Mapping[str, Mapping[tuple[str, str], Overrides]] = field(default_factory=dict)
+    """Furnace id -> (aspect, state) -> what the parts are while the set-up is so."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,6 +49,14 @@ class AspectEntry(Entry, frozen=True, kw_only=True):
     """What the person does to bring it into each state."""
     sets: dict[str, dict[str, Scalar]] = {}
     """State -> PART.VALUE -> what it is while so: with the door off, its switch is held in."""
+    by_hand: bool = False
+    """Whoever practises brings it about as an act of its own; others come with the measuring."""
+    safe: str = ""
+    """The state in which hands may go where a check that needs it sends them."""
+    dangers: Words = []
+    """Cautions of working in any other state than `safe`."""
+    makes: dict[str, dict[str, Scalar]] = {}
+    """State -> PART.VALUE -> what it is on a furnace that somebody practises on."""
     source: str
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from lightoff.engine.library.checks import resolve_checks
+from lightoff.engine.library.checks import resolve_checks, standing_so
 from lightoff.engine.library.files import Files, read_folder
 from lightoff.engine.library.furnaces import resolve_furnace
 from lightoff.engine.library.identifying import check_features, read_features
@@ -85,6 +85,9 @@ def _resolve(files: Files, references: References) -> Knowledge:
         checks={id_: checks[id_] for id_, each in resolved.items() if each.whole},
         rules=resolve_rules(files, resolved, checks, references),
         places=_places(files),
+        standing={
+            id_: standing_so(each.furnace, files) for id_, each in resolved.items() if each.whole
+        },
     )
 
 

@@ -190,9 +190,26 @@ def _held(setup: Mapping[str, str], furnace: Furnace, files: Files) -> Overrides
         aspect = files.aspects.items.get(name)
         if aspect is not None:
             sets = aspect.entry.sets.get(state, {})
-            fitted = {p: v for p, v in sets.items() if p.partition(".")[0] in furnace.parts}
-            overrides.update(_trying(fitted, furnace, aspect.spot.at("sets", state)))
+            overrides.update(_fitted(sets, furnace, aspect.spot.at("sets", state)))
     return overrides
+
+
+def standing_so(furnace: Furnace, files: Files) -> dict[tuple[str, str], Overrides]:
+    """(aspect, state) -> what the parts of the furnace are while the set-up is so."""
+    return {
+        (name, state): {
+            **_fitted(item.entry.sets.get(state, {}), furnace, item.spot.at("sets", state)),
+            **_fitted(item.entry.makes.get(state, {}), furnace, item.spot.at("makes", state)),
+        }
+        for name, item in files.aspects.items.items()
+        for state in item.entry.minutes
+    }
+
+
+def _fitted(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Overrides:
+    """The changes to those parts that the furnace has."""
+    fitted = {p: v for p, v in changes.items() if p.partition(".")[0] in furnace.parts}
+    return _trying(fitted, furnace, spot)
 
 
 def _trying(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Overrides:

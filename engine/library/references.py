@@ -67,6 +67,8 @@ class References:
         for aspect in self.files.aspects.items.values():
             self.source(aspect.entry.source, aspect.spot.at("source"))
             _check_aspect(aspect)
+            for index, danger in enumerate(aspect.entry.dangers):
+                _known("caution", danger, self.files.cautions, aspect.spot.at("dangers", index))
 
     def _repair(self, item: Item[RepairEntry]) -> None:
         self.source(item.entry.source, item.spot.at("source"))
@@ -113,7 +115,12 @@ def _check_aspect(item: Item[AspectEntry]) -> None:
         spot.at("start").unknown(f"state of {entry.id}", entry.start, entry.minutes)
     for state in sorted(entry.minutes.keys() ^ entry.how.keys()):
         spot.at("how").wrong(f"{state} has minutes or how, not both", f"give both for {state}")
-    for state in entry.sets.keys() - entry.minutes.keys():
-        spot.at("sets", state).unknown(f"state of {entry.id}", state, entry.minutes)
+    for name, states in (("sets", entry.sets), ("makes", entry.makes)):
+        for state in states.keys() - entry.minutes.keys():
+            spot.at(name, state).unknown(f"state of {entry.id}", state, entry.minutes)
+    if entry.safe and entry.safe not in entry.minutes:
+        spot.at("safe").unknown(f"state of {entry.id}", entry.safe, entry.minutes)
+    if bool(entry.safe) != bool(entry.dangers):
+        spot.wrong("safe and dangers go together", "give both, or neither")
     for state, minutes in entry.minutes.items():
         check_minutes(minutes, spot.at("minutes", state))

@@ -257,11 +257,16 @@ def _finite(reading: Value | None) -> float:
 
 def spread_of(check: Check, values: Floats) -> Floats:
     """Standard deviation of readings around their true values, SI units."""
-    share, fixed = _tolerance(check)
     size = np.abs(values)
-    instrument = share * size + fixed
-    spread: Floats = np.hypot(instrument, check.varies * size)
+    spread: Floats = np.hypot(meter_spread(check, values), check.varies * size)
     return np.where(size >= BEYOND_ANY_METER, 1.0, spread)
+
+
+def meter_spread(check: Check, values: Floats) -> Floats:
+    """The part of the spread that comes from the instrument alone, SI units."""
+    share, fixed = _tolerance(check)
+    spread: Floats = share * np.abs(values) + fixed
+    return spread
 
 
 def _tolerance(check: Check) -> tuple[float, float]:

@@ -34,6 +34,7 @@ class Form:
     timed: bool
     example: str
     reads: Callable[[tuple[str, ...], str], ReadsEntry]
+    tools: tuple[str, ...] = ("meter",)
 
 
 def _volts(places: tuple[str, ...], during: str) -> ReadsEntry:
@@ -46,7 +47,9 @@ def _pressure(places: tuple[str, ...], during: str) -> ReadsEntry:
 
 FORMS: Mapping[Quantity, Form] = {
     "volts": Form(2, True, "volts R C heating 24.5 V", _volts),
-    "pressure": Form(2, True, "pressure ROOM COLLECTOR proving-draft 0.9 inwc", _pressure),
+    "pressure": Form(
+        2, True, "pressure ROOM COLLECTOR proving-draft 0.9 inwc", _pressure, ("manometer",)
+    ),
     "amps": Form(
         1,
         True,
@@ -61,7 +64,11 @@ FORMS: Mapping[Quantity, Form] = {
     ),
     "ohms": Form(1, False, "ohms igniter 55 ohm", lambda places, _: ReadsEntry(ohms=places[0])),
     "seconds": Form(
-        1, False, "seconds proving-draft 60 s", lambda places, _: ReadsEntry(seconds=places[0])
+        1,
+        False,
+        "seconds proving-draft 60 s",
+        lambda places, _: ReadsEntry(seconds=places[0]),
+        (),
     ),
 }
 """What may be told with no check asking for it."""
@@ -108,8 +115,7 @@ def understand_reading(furnace: Furnace, words: Sequence[str], time: str) -> Tol
     needed = form.places + form.timed
     if len(said) <= needed:
         raise ReadingError(f"something is missing; tell it as: t {form.example}")
-    places = tuple(_place(furnace, quantity, word) for word in said[: form.places])
-    during = _named(said[form.places], furnace.sequence.steps) if form.timed else ""
+    places, during = _where(furnace, quantity, words)
     check = _check(furnace, quantity, places, during)
     entered = " ".join(said[needed:])
     if is_bare_number(entered):
@@ -166,6 +172,35 @@ def _check(furnace: Furnace, quantity: Quantity, places: tuple[str, ...], during
         misread=MISREAD["meter"],
         setup={},
     )
+
+
+def bare_check(furnace: Furnace, told: Told) -> Check:
+    """The check that takes a reading, with no outcomes; ReadingError for an unknown place."""
+    return _check(furnace, told.quantity, told.places, told.during)
+
+
+def understand_places(furnace: Furnace, words: Sequence[str], time: str) -> Told:
+    """What is to be read, told as QUANTITY PLACES STEP; its value is 0 until it is."""
+    quantity = next(each for each in FORMS if each == words[0].lower())
+    zero = f"0 {bare_unit(_check(furnace, quantity, *_where(furnace, quantity, words)))}"
+    return understand_reading(furnace, [*words, *zero.split()], time)
+
+
+def _where(
+    furnace: Furnace, quantity: Quantity, words: Sequence[str]
+) -> tuple[tuple[str, ...], str]:
+    """The places and the step that the words behind a quantity name."""
+    form = FORMS[quantity]
+    said = [word for word in words[1:] if word.lower() not in FILLERS]
+    if len(said) < form.places + form.timed:
+        raise ReadingError(f"something is missing; say it as: {_without_figure(form)}")
+    places = tuple(_place(furnace, quantity, word) for word in said[: form.places])
+    during = _named(said[form.places], furnace.sequence.steps) if form.timed else ""
+    return places, during
+
+
+def _without_figure(form: Form) -> str:
+    return " ".join(form.example.split()[: 1 + form.places + form.timed])
 
 
 def check_that_reads(checks: Iterable[Check], told: Told) -> Check | None:

@@ -80,6 +80,15 @@ def priced(problem: Problem, ranked: Indices, wanted: Sequence[int]) -> Ways:
     return Ways(dict(zip(wanted, prices.tolist(), strict=True)), *_stopping(some, separation))
 
 
+def priced_repair(problem: Problem, ranked: Indices, repair: str) -> float | None:
+    """What a repair first is expected to cost; None if it is none of those worth a thought."""
+    some = problem.only(ranked[:MOST_CHECKS])
+    if repair not in some.plan.ids:
+        return None
+    shares, number = some.by_repair(some.shares), some.plan.ids.index(repair)
+    return _repair_first(some, separation_in(some), shares, number)
+
+
 def separation_in(problem: Problem) -> Separation:
     """What the checks of a problem separate."""
     return Separation.of(problem.likelihood, problem.start, problem.number)
