@@ -31,6 +31,9 @@ COMMANDS = {
     "study": "lightoff.cli.study:study",
     "knowledge": "lightoff.cli.knowledge:knowledge",
     "scenario": "lightoff.cli.scenario:scenario",
+    "practice": "lightoff.cli.practice:practice",
+    "progress": "lightoff.cli.progress:progress",
+    "class": "lightoff.cli.classroom:class_",
 }
 """Command -> module:function. The modules import nothing slow before they run."""
 

@@ -72,6 +72,8 @@ def _difficulty_data(found: Difficulty | None) -> Data | None:
         "surprise": found.surprise,
         "rank": found.rank,
         "wrong-half-way": found.wrong_half_way,
+        "unchosen": found.unchosen,
+        "leverage": found.leverage,
     }
 
 
@@ -111,18 +113,26 @@ def _show_path(checked: Checked) -> None:
 
 def path_in_words(checked: Checked) -> list[tuple[float, str]]:
     """The program's own path from the first word on: minutes, and what is done in them."""
+    return [
+        (minutes, f"{step}: {answer}" if answer else step)
+        for minutes, step, answer in path_rows(checked)
+    ]
+
+
+def path_rows(checked: Checked) -> list[tuple[float, str, str]]:
+    """The program's own path: minutes, what is done in them, and the answer to a check."""
     before = (
-        (checked.talking, "hears what is told"),
-        (checked.waiting, "runs calls until it shows"),
+        (checked.talking, "hears what is told", ""),
+        (checked.waiting, "runs calls until it shows", ""),
     )
-    steps = [(step.minutes, _in_words(step)) for step in checked.path]
+    steps = [(step.minutes, *_in_words(step)) for step in checked.path]
     return [*(each for each in before if each[0]), *steps]
 
 
-def _in_words(step: Step) -> str:
+def _in_words(step: Step) -> tuple[str, str]:
     if step.kind == "check":
-        return f"{step.id}: {step.outcome}"
-    return f"repair: {step.id}" if step.kind == "repair" else ENDINGS[step.kind]
+        return step.id, step.outcome
+    return (f"repair: {step.id}" if step.kind == "repair" else ENDINGS[step.kind]), ""
 
 
 def _show_difficulty(found: Difficulty | None) -> None:
@@ -131,7 +141,8 @@ def _show_difficulty(found: Difficulty | None) -> None:
     screen.say(
         f"Difficulty {found.figure:.1f}: checks {found.searched:.0f} min (expected "
         f"{found.expected:.0f}); the truth is no. {found.rank} at the start, "
-        f"{found.surprise:.1f} bit; wrong repairs hold {found.wrong_half_way:.0%} half way.",
+        f"{found.surprise:.1f} bit; wrong repairs hold {found.wrong_half_way:.0%} half way. "
+        f"Taking the checks as they come costs {found.unchosen:.0f} min.",
         indent=2,
         hang=2,
     )

@@ -13,7 +13,7 @@ from lightoff.engine.library.report import Report, Spot
 from lightoff.engine.library.shape import convert
 from lightoff.engine.library.values import apply, read_change
 from lightoff.engine.model import Fault, Furnace, HiddenFault, Knowledge, Overrides, Scenario
-from lightoff.engine.strict_yaml import Problem, read
+from lightoff.engine.strict_yaml import Document, Problem, read
 
 MOST_FAULTS = 2
 LONGEST = 24.0 * 60.0
@@ -39,7 +39,13 @@ def read_scenario(
 
     `name` is what the file is called in mistakes, its path if None.
     """
-    document = read(path, name or str(path))
+    return scenario_of(read(path, name or str(path)), path.stem, knowledge)
+
+
+def scenario_of(
+    document: Document, id_: str, knowledge: Knowledge
+) -> tuple[Scenario | None, list[Problem]]:
+    """The scenario of what was read, which must have this id, and all its mistakes."""
     report = Report()
     for problem in document.problems:
         report.add(problem)
@@ -48,16 +54,16 @@ def read_scenario(
     if document.data is not None:
         entry = convert(document.data, ScenarioEntry, spot)
         if entry is not None:
-            _check_name(entry, path, spot)
+            _check_name(entry, id_, spot)
             scenario = _Reader(entry, knowledge, spot).scenario()
     return (None if report.noted else scenario), report.problems()
 
 
-def _check_name(entry: ScenarioEntry, path: Path, spot: Spot) -> None:
+def _check_name(entry: ScenarioEntry, wanted: str, spot: Spot) -> None:
     check_id(spot.at("id"), entry.id)
-    if entry.id != path.stem:
+    if entry.id != wanted:
         what = f"the id {entry.id} is not the name of the file"
-        spot.at("id").wrong(what, f"write `id: {path.stem}`, or rename the file")
+        spot.at("id").wrong(what, f"write `id: {wanted}`, or rename the file")
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,7 +105,7 @@ def check_scenario(scenario: Scenario, diagnosis: Diagnosis) -> Checked:
         stopped=course.stopped,
         alike=alike,
         traps=_traps(course, scenario.repairs),
-        difficulty=difficulty(diagnosis, course, scenario.repairs),
+        difficulty=difficulty(scenario, diagnosis, course),
     )
     refused = (
         *_as_told(scenario, diagnosis, traces),

@@ -1,7 +1,8 @@
 """How hard a scenario is, with what makes it so.
 
-The parts: what the diagnosis is expected to cost from the start, how unlikely the truth is
-at first, how many repairs look likelier, and how much speaks for wrong ones half way.
+The parts: what the diagnosis is expected to cost from the start, what it costs somebody
+who does not choose the checks, how unlikely the truth is at first, how many repairs look
+likelier, and how much speaks for wrong ones half way.
 """
 
 from __future__ import annotations
@@ -10,11 +11,14 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from math import log2
 
+from lightoff.engine.model import Scenario
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.planning.costs import VERIFY_MINUTES
 from lightoff.engine.reasoning.planning.repairing import RepairPlan, repair_probabilities
 from lightoff.engine.reasoning.play import Course, Played
 from lightoff.engine.reasoning.table import repairs_in
+from lightoff.engine.teaching.leverage import unchosen_minutes
 
 LEAST = 1e-9
 """Probability below which the truth counts as no less likely."""
@@ -36,23 +40,34 @@ class Difficulty:
     """Place of what is needed among all repairs at the start, 1 the likeliest."""
     wrong_half_way: float
     """Probability held by wrong repairs after half of the checks, 0 to 1."""
+    unchosen: float
+    """Mean minutes of two who take the checks as they come; see leverage.py."""
+    own: float
+    """Minutes of the program's own steps, calls that prove repairs included."""
+
+    @property
+    def leverage(self) -> float:
+        """How many times more it costs not to choose the checks, less one."""
+        return self.unchosen / self.own - 1.0
 
     @property
     def figure(self) -> float:
         """All parts in one figure, weighed from memory: about 1 (plain) to 10 (hard)."""
         return (
-            self.searched / 10.0
-            + self.expected / 60.0
-            + self.surprise / 4.0
-            + log2(self.rank) / 3.0
-            + self.wrong_half_way
+            self.unchosen / 100.0
+            + self.searched / 40.0
+            + self.expected / 240.0
+            + self.surprise / 16.0
+            + log2(self.rank) / 12.0
+            + self.wrong_half_way / 4.0
         )
 
 
-def difficulty(diagnosis: Diagnosis, course: Course, needed: Collection[str]) -> Difficulty | None:
+def difficulty(scenario: Scenario, diagnosis: Diagnosis, course: Course) -> Difficulty | None:
     """The difficulty of what the program played; None if it was stopped before any step."""
     if not course.steps:
         return None
+    needed = scenario.repairs
     first = course.steps[0]
     shares = repair_probabilities(first.belief)
     order = list(shares)
@@ -62,7 +77,14 @@ def difficulty(diagnosis: Diagnosis, course: Course, needed: Collection[str]) ->
         surprise=sum(-log2(max(shares.get(repair, 0.0), LEAST)) for repair in needed),
         rank=max(order.index(each) + 1 if each in shares else len(order) for each in needed),
         wrong_half_way=1.0 - share_of(_half_way(course), needed),
+        unchosen=unchosen_minutes(scenario, diagnosis, first.belief),
+        own=sum(map(_minutes, course.steps)),
     )
+
+
+def _minutes(step: Played) -> float:
+    proving = VERIFY_MINUTES if step.decision.repair else 0.0
+    return step.minutes + step.setup + proving
 
 
 def _expected(diagnosis: Diagnosis, first: Played) -> float:

@@ -1,11 +1,12 @@
 """The scenarios played and marked: by the program, by a fixed-order walk, and at random.
 
-The fixed-order walk makes every check in the order of the sequence until one repair is
-clear. The random player makes any check that the tools allow, and repairs once one is
-clear. Prints marks and minutes per scenario, and how well the figure of difficulty orders
+The fixed-order walk makes every check down the sequence until one repair is clear. The
+random player makes any check that the tools allow, and repairs once one is clear. The
+minutes of the latter are the mean of several attempts, of which the first is marked.
+Prints marks and minutes per scenario, and how well the figure of difficulty orders
 the scenarios as the mean minutes of the two weaker players do (Spearman).
 
-    python -m tests.benchmarks.players [--seeds 2] [SCENARIO...]
+    python -m tests.benchmarks.players [--seeds 6] [SCENARIO...]
 """
 
 from __future__ import annotations
@@ -27,9 +28,11 @@ from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.play import Choose
 from lightoff.engine.teaching.check import check_scenario
-from lightoff.engine.teaching.practice.marks import Marked, mark
+from lightoff.engine.teaching.leverage import down_the_sequence
+from lightoff.engine.teaching.practice.bench import Bench
+from lightoff.engine.teaching.practice.marks import mark
 from lightoff.engine.teaching.practice.player import attempt
-from tests.benchmarks.every_fault import AREAS, SURE
+from tests.benchmarks.every_fault import SURE
 
 
 def walker(diagnosis: Diagnosis, scenario: Scenario, order: Sequence[str]) -> Choose:
@@ -54,33 +57,28 @@ def walker(diagnosis: Diagnosis, scenario: Scenario, order: Sequence[str]) -> Ch
     return choose
 
 
-def front_to_back(diagnosis: Diagnosis) -> list[str]:
-    measured = [c for c in diagnosis.checks.values() if not c.entry.reads.told]
-    return [c.id for c in sorted(measured, key=lambda each: AREAS.index(each.entry.area))]
+def measured(diagnosis: Diagnosis, scenario: Scenario) -> list[str]:
+    """All checks that the furnace answers, down the sequence."""
+    order = down_the_sequence(scenario.furnace, diagnosis)
+    return [check for check in order if not diagnosis.checks[check].entry.reads.told]
 
 
-def shuffled(diagnosis: Diagnosis, seed: str) -> list[str]:
-    order = front_to_back(diagnosis)
-    random.Random(seed).shuffle(order)
+def shuffled(diagnosis: Diagnosis, scenario: Scenario, seed: int) -> list[str]:
+    order = measured(diagnosis, scenario)
+    random.Random(f"{scenario.id} {seed}").shuffle(order)
     return order
 
 
-def weaker(diagnosis: Diagnosis, scenario: Scenario, seeds: int) -> tuple[list[Marked], ...]:
-    """The marked attempts of the fixed-order walk, and of the random player."""
-    walk = walker(diagnosis, scenario, front_to_back(diagnosis))
-    fixed = [mark(attempt(scenario, diagnosis, seed, walk)) for seed in range(1)]
-    chance = [
-        mark(
-            attempt(
-                scenario,
-                diagnosis,
-                seed,
-                walker(diagnosis, scenario, shuffled(diagnosis, f"{scenario.id} {seed}")),
-            )
+def by_chance(diagnosis: Diagnosis, scenario: Scenario, seeds: int) -> list[Bench]:
+    return [
+        attempt(
+            scenario,
+            diagnosis,
+            seed,
+            walker(diagnosis, scenario, shuffled(diagnosis, scenario, seed)),
         )
         for seed in range(seeds)
     ]
-    return fixed, chance
 
 
 def show(knowledge: Knowledge, wanted: Sequence[str], seeds: int) -> None:
@@ -95,12 +93,14 @@ def show(knowledge: Knowledge, wanted: Sequence[str], seeds: int) -> None:
             continue
         diagnosis = diagnoses[scenario.furnace.id]
         hard = check_scenario(scenario, diagnosis).difficulty
-        own = mark(attempt(scenario, diagnosis, 0))
-        fixed, chance = weaker(diagnosis, scenario, seeds)
+        own = attempt(scenario, diagnosis, 0)
+        walk = walker(diagnosis, scenario, measured(diagnosis, scenario))
+        fixed = attempt(scenario, diagnosis, 0, walk)
+        chance = by_chance(diagnosis, scenario, seeds)
         figure = hard.figure if hard else 0.0
         row = [
-            (fmean(each.total for each in side), fmean(each.minutes for each in side))
-            for side in ([own], fixed, chance)
+            (mark(side[0]).total, fmean(each.standing.minutes for each in side))
+            for side in ([own], [fixed], chance)
         ]
         print(f"{scenario.id:22}{figure:11.1f}" + "".join(f"{t:8.0f}{m:6.0f}" for t, m in row))
         totals.append([total for total, _ in row])
@@ -117,7 +117,7 @@ def show(knowledge: Knowledge, wanted: Sequence[str], seeds: int) -> None:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("scenarios", nargs="*")
-    parser.add_argument("--seeds", type=int, default=2)
+    parser.add_argument("--seeds", type=int, default=6)
     chosen = parser.parse_args()
     show(library.load(), chosen.scenarios, chosen.seeds)
 

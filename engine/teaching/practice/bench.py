@@ -16,7 +16,7 @@ import numpy as np
 
 from lightoff.engine import units
 from lightoff.engine.machine import probe
-from lightoff.engine.machine.trace import Trace
+from lightoff.engine.machine.trace import SATISFIED, Trace
 from lightoff.engine.model import Check, HiddenFault, Overrides, Scenario, Value
 from lightoff.engine.outcomes import outcome_index
 from lightoff.engine.reasoning.answers import reads_a_figure
@@ -307,7 +307,8 @@ class Bench:
         """Whether a check is answered by watching a call, with the set-up as it is."""
         reads = check.entry.reads
         shows = reads.stalls or (reads.light and reads.during is None)
-        return shows and not check.trying and not self._misfit(check.setup)
+        alone = not check.trying and not check.entry.provokes
+        return shows and alone and not self._misfit(check.setup)
 
     def _answer(self, check: Check, reading: Value | None) -> Answer:
         """The reading as the person sees it, and the outcome that it is."""
@@ -330,5 +331,8 @@ class Bench:
 
 
 def _last_change(trace: Trace) -> float:
-    """Seconds to the last change of step."""
-    return max(visit.start for visit in trace.visits())
+    """Seconds to the last change of step, or to the last one before nobody waits longer."""
+    starts = [visit.start for visit in trace.visits()]
+    if trace.stalls_in() != SATISFIED:
+        starts = [start for start in starts if start < trace.call.satisfied]
+    return max(starts)
