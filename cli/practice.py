@@ -29,6 +29,7 @@ data_folder_option = click.option(
 @click.option(
     "--at-once", is_flag=True, help="Show a watched call at once, instead of sped up before you."
 )
+@click.option("--made-up", is_flag=True, help="Make a scenario up, from what you are weak in.")
 @click.option("--seed", type=click.IntRange(0, HIGHEST_SEED), help="Scatter and chance, to repeat.")
 @data_folder_option
 @click.pass_context
@@ -37,6 +38,7 @@ def practice(
     name: str | None,
     resume: int | None,
     at_once: bool,
+    made_up: bool,
     seed: int | None,
     folder: Path | None,
 ) -> None:
@@ -49,11 +51,12 @@ def practice(
     from lightoff.cli.practice_talk import talk
     from lightoff.engine.teaching.practice.store import StoreError
 
-    if name is not None and resume is not None:
-        raise click.UsageError("give a scenario or --resume, not both", context)
+    if (name is not None) + (resume is not None) + made_up > 1:
+        what = "give one of a scenario, --resume and --made-up"
+        raise click.UsageError(what, context)
     knowledge = names.load_knowledge()
     try:
-        context.exit(talk(knowledge, name, resume, seed, folder, at_once))
+        context.exit(talk(knowledge, name, resume, seed, folder, at_once, made_up))
     except StoreError as error:
         raise click.ClickException(str(error)) from None
 

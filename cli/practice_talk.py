@@ -56,13 +56,14 @@ def talk(
     seed: int | None,
     folder: Path | None,
     at_once: bool,
+    made_up: bool = False,
 ) -> int:
     """Begin an attempt or go on with one; the exit code."""
     with Store(attempts_file(folder)) as store:
         if resume is not None:
             sitting = _resumed(store, knowledge, resume)
         else:
-            sitting = _begun(store, knowledge, name, seed)
+            sitting = _begun(store, knowledge, name, seed, made_up)
         sitting.waits = sys.stdout.isatty() and not at_once
         try:
             return sitting.run()
@@ -75,11 +76,14 @@ def talk(
             return STOPPED
 
 
-def _begun(store: Store, knowledge: Knowledge, name: str | None, seed: int | None) -> Sitting:
+def _begun(
+    store: Store, knowledge: Knowledge, name: str | None, seed: int | None, made_up: bool
+) -> Sitting:
+    seed = secrets.randbelow(2**31) if seed is None else seed
     if name is None:
         from lightoff.cli.practice_choice import next_scenario
 
-        scenario, raw = next_scenario(store, knowledge)
+        scenario, raw = next_scenario(store, knowledge, made_up, seed)
     else:
         scenario, raw = scenario_named(name, knowledge)
     diagnosis = Diagnosis.of(knowledge, scenario.furnace.id)
@@ -89,7 +93,7 @@ def _begun(store: Store, knowledge: Knowledge, name: str | None, seed: int | Non
             scenario=scenario.id,
             sealed=sealing.seal(scenario.id, raw),
             digest=sealing.digest_of(raw),
-            seed=secrets.randbelow(2**31) if seed is None else seed,
+            seed=seed,
             version=version(),
             began=now(),
         )

@@ -83,6 +83,8 @@ class Chosen:
 
     what: Shipped
     why: str
+    again: bool
+    """It was practised before, and so was all that would suit as well."""
 
 
 def choose_next(shipped: Sequence[Shipped], closed: Sequence[Closed]) -> Chosen:
@@ -104,10 +106,8 @@ def choose_next(shipped: Sequence[Shipped], closed: Sequence[Closed]) -> Chosen:
 
     chosen = min(shipped, key=order)
     again = chosen.scenario.id in last_done
-    why = f"Chosen for you: {chosen.scenario.id}, {chosen.scenario.entry.level}" + (
-        ", once more." if again else "."
-    )
-    return Chosen(chosen, why)
+    why = f"Chosen for you: {chosen.scenario.id}, {chosen.scenario.entry.level}."
+    return Chosen(chosen, why, again)
 
 
 def areas_of(scenario: Scenario) -> tuple[str, ...]:
