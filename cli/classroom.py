@@ -31,7 +31,9 @@ MOST = 8
 @click.option("--html", "as_html", is_flag=True, help="Write one page to print.")
 @click.pass_context
 def class_(context: click.Context, folders: tuple[Path, ...], as_csv: bool, as_html: bool) -> None:
-    """Show a class: who is where, which checks it wastes, which faults it confuses.
+    """Show how a class gets on.
+
+    Who is where, which checks it wastes, which faults it confuses.
 
     Reads every attempt (*.attempt) in the folders and below. What is damaged is
     named and left out; exit 1 then.

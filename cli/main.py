@@ -32,6 +32,7 @@ COMMANDS = {
     "knowledge": "lightoff.cli.knowledge:knowledge",
     "scenario": "lightoff.cli.scenario:scenario",
     "practice": "lightoff.cli.practice:practice",
+    "self-test": "lightoff.cli.self_test:self_test",
     "progress": "lightoff.cli.progress:progress",
     "class": "lightoff.cli.classroom:class_",
 }
@@ -50,9 +51,11 @@ You stand before a furnace that does not heat:
 You teach, and want to show what a fault does:
   lightoff knowledge list faults       the faults there are
   lightoff run --fault igniter.open    a call for heat with that fault, drawn
-  lightoff scenario check FILE         can it be solved, and how hard is it
+  lightoff scenario new                write a scenario, question by question
+  lightoff class FOLDER                how a class gets on
 
 You learn the trade:
+  lightoff practice                    find a fault yourself, and be marked
   lightoff demo                        a diagnosis from complaint to repair
   lightoff knowledge show part pressure-switch
 

@@ -197,7 +197,9 @@ class Sitting:
     def keep(self, act: AnyAct) -> None:
         self.store.put(self.attempt.id, len(self.bench.acts) + 1, act)
         self.bench = self.bench.after(act)
-        self.choices = []
+        if not isinstance(act, Checked):
+            # A number of an old list must not mend or switch anything.
+            self.choices = []
 
     def stopped(self) -> list[str]:
         """Cautions by which the work has ended, for all that was found."""

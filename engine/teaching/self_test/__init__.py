@@ -1,0 +1,1 @@
+"""Short questions without a furnace, made from the model, with answers that explain."""
