@@ -10,6 +10,7 @@ import click
 
 from lightoff.cli import names, screen
 from lightoff.cli.options import json_option
+from lightoff.cli.scenario_seal import seal
 
 if TYPE_CHECKING:
     from lightoff.engine.model import Knowledge, Scenario
@@ -22,7 +23,7 @@ COLUMNS = ("id", "level", "minutes", "title")
 
 @click.group(context_settings={"max_content_width": 80})
 def scenario() -> None:
-    """List scenarios for apprentices, check one, or write its sheets."""
+    """List, write, check and hand out scenarios."""
 
 
 # --- list ------------------------------------------------------------------------------
@@ -81,22 +82,37 @@ def _cell(value: object) -> str:
     return f"{value:g}" if isinstance(value, float | int) else str(value)
 
 
+# --- new -------------------------------------------------------------------------------
+
+
+@scenario.command()
+@click.argument("file", metavar="[FILE]", required=False, type=click.Path(path_type=Path))
+@click.pass_context
+def new(context: click.Context, file: Path | None) -> None:
+    """Write a new scenario, question by question, and check it.
+
+    Each answer is kept in FILE.draft at once; after Ctrl-C the same command goes
+    on from there. A file that is there already is written over only if you say so.
+    """
+    from lightoff.cli.scenario_new import write_anew
+
+    context.exit(write_anew(names.load_knowledge(), file))
+
+
 # --- check -----------------------------------------------------------------------------
 
 
 @scenario.command()
 @click.argument(
-    "files",
-    metavar="[FILE]...",
-    nargs=-1,
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    "files", metavar="[FILE]...", nargs=-1, type=click.Path(dir_okay=False, path_type=Path)
 )
 @json_option
 @click.pass_context
 def check(context: click.Context, files: tuple[Path, ...], as_json: bool) -> None:
     """Check that scenarios fail as told and can be solved and marked.
 
-    Without FILE it checks those that come with the program. The program plays
+    FILE may also be the name of a scenario that comes with the program; without
+    FILE all of those are checked. The program plays
     the apprentice, with the tools in the bag, while every hidden fault shows.
     Exit 1 if a file has mistakes or a scenario is refused. It tells the answer:
     this is for instructors.
@@ -110,8 +126,8 @@ def check(context: click.Context, files: tuple[Path, ...], as_json: bool) -> Non
     diagnosis = cache(partial(Diagnosis.of, known))
     results: list[Data] = []
     sound = True
-    for path in files or scenarios.scenario_files():
-        name = str(path) if files else path.name
+    given = [(str(each), _file(each)) for each in files]
+    for name, path in given or [(each.name, each) for each in scenarios.scenario_files()]:
         found, problems = scenarios.read_scenario(path, known, name)
         checked = None if found is None else check_scenario(found, diagnosis(found.furnace.id))
         sound = sound and checked is not None and checked.is_sound
@@ -130,15 +146,25 @@ def check(context: click.Context, files: tuple[Path, ...], as_json: bool) -> Non
 @scenario.command()
 @click.argument("given", metavar="FILE", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--key", "with_key", is_flag=True, help="The instructor's key instead.")
+@click.option("--html", "as_html", is_flag=True, help="One HTML page to print, not Markdown.")
+@click.option(
+    "-o",
+    "--output",
+    metavar="NEW",
+    type=click.Path(path_type=Path),
+    help="Write to a new file, not to the screen.",
+)
 @click.pass_context
-def sheet(context: click.Context, given: Path, with_key: bool) -> None:
-    """Write the apprentice's handout of a scenario, in Markdown.
+def sheet(
+    context: click.Context, given: Path, with_key: bool, as_html: bool, output: Path | None
+) -> None:
+    """Write the apprentice's handout of a scenario, in Markdown or HTML.
 
     FILE may also be the name of a scenario that comes with the program.
     Nothing in the handout says what is wrong; the key says all of it. Exit 1 if
     the file has mistakes, or if the key is of a scenario that is refused.
     """
-    from lightoff.cli import scenario_sheet
+    from lightoff.cli import scenario_files, scenario_html, scenario_sheet
     from lightoff.engine.library import scenarios
     from lightoff.engine.reasoning.diagnosis import Diagnosis
     from lightoff.engine.teaching.check import check_scenario
@@ -149,12 +175,18 @@ def sheet(context: click.Context, given: Path, with_key: bool) -> None:
         click.echo(screen.clean(str(problem)), err=True)
     if found is None:
         context.exit(1)
-    if not with_key:
-        click.echo(scenario_sheet.handout(known, found), nl=False)
-        return
-    checked = check_scenario(found, Diagnosis.of(known, found.furnace.id))
-    click.echo(scenario_sheet.key(known, checked), nl=False)
-    context.exit(0 if checked.is_sound else 1)
+    sound = True
+    if with_key:
+        checked = check_scenario(found, Diagnosis.of(known, found.furnace.id))
+        written, sound = scenario_sheet.key(known, checked), checked.is_sound
+    else:
+        written = scenario_sheet.handout(known, found)
+    text = scenario_html.page(written) if as_html else scenario_sheet.markdown(written)
+    if output is None:
+        click.echo(text, nl=False)
+    else:
+        scenario_files.write_sheet(output, text)
+    context.exit(0 if sound else 1)
 
 
 def _file(given: Path) -> Path:
@@ -166,3 +198,6 @@ def _file(given: Path) -> Path:
     return names.find(
         "scenario or file", str(given), {p.stem: p for p in scenarios.scenario_files()}
     )
+
+
+scenario.add_command(seal)

@@ -17,6 +17,7 @@ from lightoff.engine.model import Fault, Furnace, Scenario
 from lightoff.engine.reasoning.belief import Belief
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 from lightoff.engine.reasoning.planning.costs import (
+    REFER_MINUTES,
     VERIFY_MINUTES,
     change_minutes,
     setup_arrays,
@@ -138,25 +139,26 @@ def _search(
     done: set[str],
     hypotheses: Sequence[object],
 ) -> Iterator[float]:
-    """Minutes of check after check until a needed repair is done; `done` holds it then."""
+    """Minutes of check after check until a needed repair is done; `done` holds it then.
+
+    With no check left and nothing clear the job is handed on.
+    """
     repairs = [str(getattr(hypothesis, "repair", "")) for hypothesis in hypotheses]
     entries = diagnosis.knowledge.repairs
     posterior = prior.copy()
     setup = _start(diagnosis)
-    for place in [*order, None]:
-        if place is not None:
-            posterior = posterior + each.weights[place]
-            index = each.checks[place]
-            yield float(diagnosis.costs.minutes[index]) + _change(diagnosis, index, setup)
-        while True:
-            repair, share = _leading(posterior, repairs, done)
-            if repair not in entries or (share < CLEAR and place is not None):
-                break
+    for place in order:
+        posterior = posterior + each.weights[place]
+        index = each.checks[place]
+        yield float(diagnosis.costs.minutes[index]) + _change(diagnosis, index, setup)
+        repair, share = _leading(posterior, repairs, done)
+        if repair in entries and share >= CLEAR:
             done.add(repair)
             yield entries[repair].minutes + VERIFY_MINUTES
             setup.update(_start(diagnosis))
             if repair in needed:
                 return
+    yield REFER_MINUTES
 
 
 def _leading(posterior: Floats, repairs: Sequence[str], done: set[str]) -> tuple[str, float]:

@@ -115,6 +115,20 @@ def test_without_a_file_all_shipped_ones_are_checked(tmp_path):
     assert [each["file"] for each in json.loads(result.stdout)] == ["cold-gym.yaml"]
 
 
+def test_a_shipped_scenario_is_checked_by_its_name(tmp_path):
+    cold_gym(tmp_path)
+    result = running("check", "cold-gym")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("cold-gym: sound")
+
+
+def test_a_name_that_is_neither_is_wrong_use_with_the_nearest(tmp_path):
+    cold_gym(tmp_path)
+    result = running("check", "cold-gim")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "did you mean cold-gym?" in result.stderr
+
+
 @pytest.mark.parametrize("name", ["none.yaml", "."])
 def test_a_file_that_is_not_there_is_wrong_use(tmp_path, name):
     result = running("check", tmp_path / name)

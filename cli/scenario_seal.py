@@ -1,0 +1,35 @@
+"""`lightoff scenario seal`: a scenario to hand out that cannot be read by eye."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from lightoff.cli import names, screen
+
+
+@click.command()
+@click.argument("name", metavar="NAME")
+@click.argument("file", metavar="[FILE]", required=False, type=click.Path(path_type=Path))
+def seal(name: str, file: Path | None) -> None:
+    """Write a scenario so that it cannot be read by eye, to hand it out.
+
+    NAME is a scenario file or a shipped one; FILE is NAME.sealed if left out. An
+    apprentice practises it with `lightoff practice FILE`. The seal keeps the
+    answer from being seen by opening the file and shows a change. It is no
+    secret: whoever has this program and knows how can take it off.
+    """
+    from lightoff.cli.practice import scenario_named
+    from lightoff.engine.teaching.practice import sealing
+
+    scenario, raw = scenario_named(name, names.load_knowledge())
+    file = file or Path(f"{scenario.id}{sealing.SUFFIX}")
+    try:
+        with file.open("x", encoding="ascii") as out:
+            out.write(sealing.seal(scenario.id, raw))
+    except FileExistsError:
+        raise click.ClickException(f"{file} is there already; give another name") from None
+    except OSError as error:
+        raise click.ClickException(f"{file} cannot be written ({error.strerror})") from None
+    screen.say(f"Written: {file}. To work on it: lightoff practice {file}")
