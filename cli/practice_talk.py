@@ -20,7 +20,12 @@ from lightoff.engine.reasoning.answers import ReadingError
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.interview import person_of
 from lightoff.engine.reasoning.search import search, stem, words_of
-from lightoff.engine.reasoning.tell import FORMS, check_that_reads, understand_places
+from lightoff.engine.reasoning.tell import (
+    FORMS,
+    check_that_reads,
+    equipped,
+    understand_places,
+)
 from lightoff.engine.teaching.practice import sealing
 from lightoff.engine.teaching.practice.acts import AnyAct, Checked, Ended, Ending, Unsafe
 from lightoff.engine.teaching.practice.bench import Bench, RefusedError
@@ -204,7 +209,7 @@ class Sitting:
     def stopped(self) -> list[str]:
         """Cautions by which the work has ended, for all that was found."""
         job = job_of(self.bench.scenario, self.bench.diagnosis, self.bench.acts)
-        advice = self.bench.diagnosis.advise(job, person_of(job))
+        advice = equipped(self.bench.diagnosis, job).advise(job, person_of(job))
         return [said.text for said in advice.stopped]
 
     def work_has_ended(self) -> bool:
@@ -250,9 +255,10 @@ class Sitting:
         hits = named or (search(able, words, most=9) if words else [])
         if not hits:
             screen.say("Nothing here has these words. ? shows what you can do.", "warn")
-        elif len(hits) == 1:
-            self.check(hits[0])
+        elif named:
+            self.check(named[0])
         else:
+            # Words may be understood wrongly, and a check costs minutes.
             self.offer("Which? Type a number.", hits, self.check)
 
     def offer(self, head: str, hits: list[Check], then: Callable[[Check], None]) -> None:
@@ -306,8 +312,8 @@ class Sitting:
         hits = repairs_by_words(self.knowledge, words)
         if not hits:
             screen.say("Say what to mend: mend igniter, mend clean flame sensor, ...", "warn")
-        elif len(hits) == 1:
-            self.mend_one(hits[0])
+        elif hits == [words]:
+            self.mend_one(words)
         else:
             screens.offered("Which? Type a number.", [self.titled(each) for each in hits])
             self.choices = [lambda each=each: self.mend_one(each) for each in hits]  # type: ignore[misc]
