@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from lightoff.cli import screen
+from lightoff.cli.practice_beside import show_beside
 from lightoff.cli.practice_screens import act_in_words
 from lightoff.cli.wording import capital, percent, repair_title
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
@@ -32,7 +33,7 @@ UNMARKED = SetUp | Hinted | Unsafe
 def show_marked(bench: Bench, marked: Marked) -> None:
     """All of it, the result last."""
     show_path(bench, marked)
-    show_best(bench)
+    show_beside(bench)
     show_truth(bench)
     show_marks(marked)
     show_result(bench, marked)
@@ -50,7 +51,7 @@ def show_truth(bench: Bench) -> None:
 
 def show_path(bench: Bench, marked: Marked) -> None:
     """Each step with its clock, what would have been best, and the suspects before it."""
-    screen.say("Your path, and what would have been best at each step", "head")
+    screen.say("Step by step: what you knew, and what would have been best", "head")
     minutes = 0.0
     before: Suspects = ()
     for number, judged in enumerate(marked.judged, start=1):
@@ -92,15 +93,6 @@ def _decision(bench: Bench, best: Decision) -> str:
     if best.repair is not None:
         return f"{repair_title(bench.diagnosis.knowledge, best.repair)}."
     return "hand it on." if best.kind == "refer" else "find nothing wrong."
-
-
-def show_best(bench: Bench) -> None:
-    """The program's own path."""
-    from lightoff.cli.practice_best import best_path
-
-    screen.say("The program's own path", "head")
-    for line in best_path(bench):
-        screen.say(line, indent=2, hang=14)
 
 
 def show_marks(marked: Marked) -> None:

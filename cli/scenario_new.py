@@ -41,7 +41,7 @@ BACK = "b"
 HALF = "unfinished."
 COMMAND = "lightoff scenario"
 OTHER_WORDS = "use other words, or see: lightoff knowledge list faults"
-MEND_FAULTS = "type its number, or other words"
+MEND_FAULTS = "several have these words; type its number, or other words"
 
 
 def write_anew(known: Knowledge, given: Path | None) -> int:
