@@ -327,9 +327,12 @@ class Sitting:
             screens.mended(self.knowledge, repair, act)
 
     def hint(self, _: str) -> None:
-        act = self.do(lambda: self.bench.hint(now()))
-        if act is not None:
-            screen.say(f"Hint: {self.bench.scenario.entry.hints[self.bench.standing.hints - 1]}")
+        try:
+            self.keep(self.bench.hint(now()))
+        except RefusedError as error:
+            screen.say(str(error), "warn")
+            return
+        screen.say(f"Hint: {self.bench.scenario.entry.hints[self.bench.standing.hints - 1]}")
 
     def notes(self, _: str) -> None:
         screens.notes(self.bench)

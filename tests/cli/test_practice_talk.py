@@ -138,6 +138,15 @@ def test_going_on_after_a_sign_of_danger_is_called(running, tmp_path):
     assert "NOT PASSED" in told
 
 
+def test_a_hint_is_no_act_and_costs_marks(running, tmp_path):
+    path = cold_gym(tmp_path, ("since-when:", 'smell-of-gas: "yes", since-when:'))
+    typed = ["ask", "1", "hint", "hint", "close", "2", "", ""]
+    told = words(running(path, "--seed", 1, typed=typed))
+    assert "What does the board see of the flame?" in told
+    assert "There are no more hints." in told
+    assert "Passed on safety. 95 of 100." in told
+
+
 def test_leaving_at_a_sign_of_danger_is_right(running, tmp_path):
     path = cold_gym(tmp_path, ("since-when:", 'smell-of-gas: "yes", since-when:'))
     told = words(running(path, "--seed", 1, typed=["ask", "1", "close", "2", "", ""]))

@@ -177,3 +177,42 @@ def test_no_order_of_checks_and_repairs_is_cheaper_than_the_solution(case):
 def test_more_states_than_allowed_are_refused_and_not_waited_for():
     with pytest.raises(TooManyStatesError):
         solve(sequencing(), most_states=3)
+
+
+# --- regret ---------------------------------------------------------------------------
+
+
+def left_of(chances):
+    """The sequencing case with only some of its states left."""
+    ones = [[float(state[check]) for state in STATES] for check in range(5)]
+    rows = [[one, [1.0 - each for each in one]] for one in ones]
+    total = sum(chances)
+    return problem([each / total for each in chances], rows, [1.0] * 5)
+
+
+def by_chance(chances, open_=frozenset(range(5))):
+    """(expected checks, expected sum of regret) of taking any check not made yet."""
+    if sum(each > 0.0 for each in chances) == 1:
+        return 0.0, 0.0
+    solution = solve(left_of(chances))
+    told = []
+    for check in open_:
+        sides = [
+            [p if state[check] == side else 0.0 for p, state in zip(chances, STATES, strict=True)]
+            for side in "01"
+        ]
+        price = solution.checks[check] if all(map(sum, sides)) else 1.0 + solution.price
+        cost, regret = 1.0, price - solution.price
+        for side in filter(sum, sides):
+            then = by_chance(side, open_ - {check})
+            cost += sum(side) / sum(chances) * then[0]
+            regret += sum(side) / sum(chances) * then[1]
+        told.append((cost, regret))
+    return tuple(sum(column) / len(told) for column in zip(*told, strict=True))
+
+
+def test_the_cost_of_playing_by_chance_is_the_optimum_and_the_regret_of_its_steps():
+    cost, regret = by_chance(CHANCES)
+    assert cost == pytest.approx(3.084, abs=5e-4)
+    assert regret == pytest.approx(0.904, abs=5e-4)
+    assert cost == pytest.approx(solve(sequencing()).price + regret)
