@@ -10,7 +10,7 @@ import click
 
 from lightoff.cli import screen
 from lightoff.cli.options import json_option
-from lightoff.cli.practice import data_folder_option
+from lightoff.cli.practice.command import data_folder_option
 
 if TYPE_CHECKING:
     from lightoff.engine.teaching.practice.progress import Closed
@@ -47,7 +47,7 @@ def export(
 
 def _guarded(folder: Path | None, work: object) -> None:
     """Do something with the store; its errors in one line."""
-    from lightoff.cli.practice_talk import attempts_file
+    from lightoff.cli.practice.talk import attempts_file
     from lightoff.engine.teaching.practice.store import Store, StoreError
 
     assert callable(work)

@@ -6,9 +6,11 @@ import os
 import pytest
 from click.testing import CliRunner
 
-from lightoff.cli import names, scenario_bench, scenario_drafts
-from lightoff.cli import scenario_new as command
+from lightoff.cli import names
 from lightoff.cli.main import lightoff
+from lightoff.cli.scenario import bench as scenario_bench
+from lightoff.cli.scenario import drafts as scenario_drafts
+from lightoff.cli.scenario import new as command
 from lightoff.engine import strict_yaml
 from lightoff.engine.library.scenarios import read_scenario
 from lightoff.engine.reasoning.diagnosis import Diagnosis

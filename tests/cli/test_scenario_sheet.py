@@ -7,9 +7,10 @@ from html.parser import HTMLParser
 import pytest
 from click.testing import CliRunner
 
-from lightoff.cli import names, scenario_files
+from lightoff.cli import names
 from lightoff.cli.main import lightoff
-from lightoff.cli.scenario_sheet import plain
+from lightoff.cli.scenario import files as scenario_files
+from lightoff.cli.scenario.sheet import plain
 from tests.scenario_text import cold_gym
 
 

@@ -8,7 +8,7 @@ import click
 
 from lightoff.cli import names, screen
 from lightoff.cli.prompts import Ahead
-from lightoff.cli.scenario_drafts import read_back
+from lightoff.cli.scenario.drafts import read_back
 from lightoff.engine.library.scenarios import LONGEST
 from lightoff.engine.teaching import draft
 from lightoff.engine.teaching.draft import Answers

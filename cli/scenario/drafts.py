@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from lightoff.cli import screen
-from lightoff.cli.scenario_files import write_over
+from lightoff.cli.scenario.files import write_over
 from lightoff.engine import strict_yaml
 from lightoff.engine.teaching import draft
 

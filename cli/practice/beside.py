@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import zip_longest
 
 from lightoff.cli import screen
-from lightoff.cli.practice_screens import act_in_words
+from lightoff.cli.practice.screens import act_in_words
 from lightoff.engine.teaching.practice.acts import Checked, SetUp
 from lightoff.engine.teaching.practice.bench import Bench
 from lightoff.engine.teaching.practice.player import attempt

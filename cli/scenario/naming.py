@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from lightoff.cli import screen
 from lightoff.cli.prompts import ask
-from lightoff.cli.scenario_drafts import SUFFIX, Drafts, file_name, read_back
-from lightoff.cli.scenario_prompts import refuse, show
+from lightoff.cli.scenario.drafts import SUFFIX, Drafts, file_name, read_back
+from lightoff.cli.scenario.prompts import refuse, show
 from lightoff.engine.teaching import draft
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 
 from lightoff.cli import screen
-from lightoff.cli.scenario_steps import Offers, Question
+from lightoff.cli.scenario.steps import Offers, Question
 from lightoff.engine.teaching import draft
 from lightoff.engine.teaching.draft import WrongAnswerError
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from lightoff.cli import screen
-from lightoff.cli.practice_beside import show_beside
-from lightoff.cli.practice_screens import act_in_words
+from lightoff.cli.practice.beside import show_beside
+from lightoff.cli.practice.screens import act_in_words
 from lightoff.cli.wording import capital, percent, repair_title
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE
 from lightoff.engine.teaching.practice.acts import Ended, Hinted, SetUp, Unsafe

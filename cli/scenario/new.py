@@ -13,14 +13,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from lightoff.cli import names, scenario_page, scenario_steps, screen
+from lightoff.cli import names, screen
 from lightoff.cli.main import STOPPED, WRONG_USE
 from lightoff.cli.prompts import InputEnded, ask
-from lightoff.cli.scenario_bench import Bench
-from lightoff.cli.scenario_drafts import Drafts, file_name
-from lightoff.cli.scenario_files import write_new, write_over
-from lightoff.cli.scenario_naming import chosen, not_a_scenario_file, settled
-from lightoff.cli.scenario_prompts import (
+from lightoff.cli.scenario import page as scenario_page
+from lightoff.cli.scenario import steps as scenario_steps
+from lightoff.cli.scenario.bench import Bench
+from lightoff.cli.scenario.drafts import Drafts, file_name
+from lightoff.cli.scenario.files import write_new, write_over
+from lightoff.cli.scenario.naming import chosen, not_a_scenario_file, settled
+from lightoff.cli.scenario.prompts import (
     ask_in_full,
     begin_line,
     half_typed,
@@ -30,7 +32,7 @@ from lightoff.cli.scenario_prompts import (
     prepare_input,
     refuse,
 )
-from lightoff.cli.scenario_steps import Question, questions
+from lightoff.cli.scenario.steps import Question, questions
 from lightoff.engine.teaching import draft
 from lightoff.engine.teaching.draft import WrongAnswerError
 

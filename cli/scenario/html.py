@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from lightoff.cli import screen
 
 if TYPE_CHECKING:
-    from lightoff.cli.scenario_sheet import Section, Sheet
+    from lightoff.cli.scenario.sheet import Section, Sheet
 
 # No paper size is named, so that the printer's own is used, A4 or Letter.
 PAGE = """\

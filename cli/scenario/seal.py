@@ -20,7 +20,7 @@ def seal(name: str, file: Path | None) -> None:
     answer from being seen by opening the file and shows a change. It is no
     secret: whoever has this program and knows how can take it off.
     """
-    from lightoff.cli.practice import scenario_named
+    from lightoff.cli.practice.command import scenario_named
     from lightoff.engine.teaching.practice import sealing
 
     scenario, raw = scenario_named(name, names.load_knowledge())

@@ -10,7 +10,7 @@ import click
 
 from lightoff.cli import names, screen
 from lightoff.cli.options import json_option
-from lightoff.cli.scenario_seal import seal
+from lightoff.cli.scenario.seal import seal
 
 if TYPE_CHECKING:
     from lightoff.engine.model import Knowledge, Scenario
@@ -94,7 +94,7 @@ def new(context: click.Context, file: Path | None) -> None:
     Each answer is kept in FILE.draft at once; after Ctrl-C the same command goes
     on from there. A file that is there already is written over only if you say so.
     """
-    from lightoff.cli.scenario_new import write_anew
+    from lightoff.cli.scenario.new import write_anew
 
     context.exit(write_anew(names.load_knowledge(), file))
 
@@ -117,7 +117,7 @@ def check(context: click.Context, files: tuple[Path, ...], as_json: bool) -> Non
     Exit 1 if a file has mistakes or a scenario is refused. It tells the answer:
     this is for instructors.
     """
-    from lightoff.cli import scenario_page
+    from lightoff.cli.scenario import page as scenario_page
     from lightoff.engine.library import scenarios
     from lightoff.engine.reasoning.diagnosis import Diagnosis
     from lightoff.engine.teaching.check import check_scenario
@@ -164,7 +164,9 @@ def sheet(
     Nothing in the handout says what is wrong; the key says all of it. Exit 1 if
     the file has mistakes, or if the key is of a scenario that is refused.
     """
-    from lightoff.cli import scenario_files, scenario_html, scenario_sheet
+    from lightoff.cli.scenario import files as scenario_files
+    from lightoff.cli.scenario import html as scenario_html
+    from lightoff.cli.scenario import sheet as scenario_sheet
     from lightoff.engine.library import scenarios
     from lightoff.engine.reasoning.diagnosis import Diagnosis
     from lightoff.engine.teaching.check import check_scenario

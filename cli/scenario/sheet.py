@@ -11,7 +11,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Literal
 
 from lightoff.cli import screen
-from lightoff.cli.scenario_page import path_rows
+from lightoff.cli.scenario.page import path_rows
 from lightoff.cli.wording import repair_title
 
 if TYPE_CHECKING:

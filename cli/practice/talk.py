@@ -9,10 +9,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from lightoff.cli import practice_screens as screens
 from lightoff.cli import screen
 from lightoff.cli.main import STOPPED
-from lightoff.cli.practice import scenario_named, scenario_of_attempt
+from lightoff.cli.practice import screens
+from lightoff.cli.practice.command import scenario_named, scenario_of_attempt
 from lightoff.cli.prompts import InputEnded, ask, now, usual_folder, version
 from lightoff.engine.entries.checks import Phase
 from lightoff.engine.model import Check, Knowledge
@@ -86,7 +86,7 @@ def _begun(
 ) -> Sitting:
     seed = secrets.randbelow(2**31) if seed is None else seed
     if name is None:
-        from lightoff.cli.practice_choice import next_scenario
+        from lightoff.cli.practice.choice import next_scenario
 
         scenario, raw = next_scenario(store, knowledge, made_up, seed)
     else:
@@ -392,7 +392,7 @@ class Sitting:
     # --- the end ------------------------------------------------------------------
 
     def show_marks(self) -> None:
-        from lightoff.cli.practice_marks import show_marked
+        from lightoff.cli.practice.marks import show_marked
         from lightoff.engine.teaching.practice.marks import mark
         from lightoff.engine.teaching.practice.summary import summary_of
 

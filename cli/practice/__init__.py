@@ -1,0 +1,1 @@
+"""`lightoff practice` at the terminal: the talk, its screens, the marks."""

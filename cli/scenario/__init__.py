@@ -1,0 +1,1 @@
+"""`lightoff scenario`: list, write, check, seal and print scenarios."""
