@@ -144,6 +144,26 @@ def _page(known: Knowledge, furnace: Furnace, kind: str, name: str, si: bool) ->
     return lambda: pages.source_data(known, source), lambda: pages.show_source(known, source)
 
 
+# --- schema ----------------------------------------------------------------------------
+
+
+@knowledge.command()
+@click.argument("kind", metavar="KIND")
+def schema(kind: str) -> None:
+    """Write the JSON Schema of a kind of file, for an editor.
+
+    KIND is furnace, parts, checks, rules, repairs, setups, cautions, tools,
+    sources, identify or scenario. An editor that reads it completes names of
+    fields and marks what has the wrong shape; `check` finds all the rest.
+    """
+    import json
+
+    from lightoff.engine.library.schema import FILES, schema_of
+
+    names.find("kind of file", kind, FILES)
+    click.echo(json.dumps(schema_of(kind), indent=2))
+
+
 # --- check -----------------------------------------------------------------------------
 
 

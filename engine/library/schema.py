@@ -1,0 +1,48 @@
+"""JSON Schema of the YAML files, made from the entries, for editors that complete and check.
+
+A schema knows the shape of a file only: whether names are known, units fit and circuits
+close is for `knowledge check`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from lightoff.engine.entries.checks import CheckEntry
+from lightoff.engine.entries.furnaces import FeatureEntry, FurnaceEntry
+from lightoff.engine.entries.lists import (
+    AspectEntry,
+    CautionEntry,
+    RepairEntry,
+    SourceEntry,
+    ToolEntry,
+)
+from lightoff.engine.entries.parts import PartEntry
+from lightoff.engine.entries.rules import RuleEntry
+from lightoff.engine.entries.scenarios import ScenarioEntry
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+FILES: Mapping[str, Any] = {
+    "furnace": FurnaceEntry,
+    "parts": list[PartEntry],
+    "checks": list[CheckEntry],
+    "rules": list[RuleEntry],
+    "repairs": list[RepairEntry],
+    "setups": list[AspectEntry],
+    "cautions": list[CautionEntry],
+    "tools": list[ToolEntry],
+    "sources": list[SourceEntry],
+    "identify": list[FeatureEntry],
+    "scenario": ScenarioEntry,
+}
+"""Kind of file -> what stands in it: one entry, or a list of them."""
+
+
+def schema_of(kind: str) -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a kind of file; KeyError for an unknown one."""
+    made = msgspec.json.schema(FILES[kind])
+    return {"$schema": DRAFT, "title": f"lightoff {kind}", **made}
