@@ -103,7 +103,7 @@ def _begun(
             began=now(),
         )
     )
-    return Sitting(store, attempt, Bench(scenario, diagnosis, attempt.seed))
+    return Sitting(store, attempt, Bench.of(scenario, diagnosis, attempt.seed))
 
 
 def _resumed(store: Store, knowledge: Knowledge, number: int) -> Sitting:
@@ -113,7 +113,7 @@ def _resumed(store: Store, knowledge: Knowledge, number: int) -> Sitting:
     acts = store.acts(number)
     if _was_changed(attempt):
         screen.say("The scenario was changed since; this goes on with the one it began with.")
-    return Sitting(store, attempt, Bench(scenario, diagnosis, attempt.seed, acts))
+    return Sitting(store, attempt, Bench.of(scenario, diagnosis, attempt.seed, acts))
 
 
 def _was_changed(attempt: Attempt) -> bool:

@@ -8,8 +8,8 @@ sequence step by step.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -30,27 +30,16 @@ TIMES = 20
 SMALLEST = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
-class _Round:
-    """The time until one of the faults is mended: outcomes and costs of the checks."""
-
-    weights: Floats
-    """Log likelihood of the outcome of each check under each hypothesis."""
-    checks: tuple[int, ...]
-
-
 def unchosen_minutes(scenario: Scenario, diagnosis: Diagnosis, arrival: Belief) -> float:
     """Mean minutes of the two by the clock: checks, repairs and the calls that prove them.
 
     `arrival` is what is known before the first check.
     """
-    left = scenario.faults
-    rounds = [_round(scenario, diagnosis, left[number:]) for number in range(len(left))]
+    search = _Search(scenario, diagnosis, _log(_prior(diagnosis, arrival)))
     at_random = [
-        _play(scenario, diagnosis, arrival, rounds, _by_chance(f"{scenario.id} random {number}"))
-        for number in range(TIMES)
+        search.minutes(_by_chance(f"{scenario.id} random {number}")) for number in range(TIMES)
     ]
-    by_rote = _play(scenario, diagnosis, arrival, rounds, _by_rote(scenario, diagnosis))
+    by_rote = search.minutes(_by_rote(scenario, diagnosis))
     return (float(np.mean(at_random)) + by_rote) / 2.0
 
 
@@ -86,40 +75,6 @@ def down_the_sequence(furnace: Furnace, diagnosis: Diagnosis) -> list[str]:
     return sorted(diagnosis.checks, key=place)
 
 
-def _round(scenario: Scenario, diagnosis: Diagnosis, faults: Sequence[Fault]) -> _Round:
-    furnace, table = SimulatedFurnace(scenario.furnace, faults), diagnosis.table
-    checks, rows = [], []
-    for index, name in enumerate(table.checks):
-        check = diagnosis.checks[name]
-        if check.entry.reads.told or not set(check.entry.tools) <= scenario.tools:
-            continue
-        outcome = furnace.answer(check).outcome
-        names = table.outcomes[index]
-        checks.append(index)
-        rows.append(table.likelihood[table.rows(name)][names.index(str(outcome))])
-    return _Round(np.log(np.maximum(np.array(rows), SMALLEST)), tuple(checks))
-
-
-def _play(
-    scenario: Scenario,
-    diagnosis: Diagnosis,
-    arrival: Belief,
-    rounds: Sequence[_Round],
-    order: Order,
-) -> float:
-    """Minutes of one play through all rounds."""
-    needed = set(scenario.repairs)
-    minutes, done = 0.0, set[str]()
-    hypotheses = diagnosis.table.hypotheses
-    prior = np.log(np.maximum(_prior(diagnosis, arrival), SMALLEST))
-    for each in rounds:
-        if not needed - done:
-            break
-        places = order(each.checks)
-        minutes += sum(_search(diagnosis, each, places, prior, needed, done, hypotheses))
-    return minutes
-
-
 def _prior(diagnosis: Diagnosis, arrival: Belief) -> Floats:
     """Of single hypotheses, in the order of the diagnosis' own table."""
     own = {each.id: n for n, each in enumerate(diagnosis.table.hypotheses)}
@@ -130,55 +85,90 @@ def _prior(diagnosis: Diagnosis, arrival: Belief) -> Floats:
     return prior
 
 
-def _search(
-    diagnosis: Diagnosis,
-    each: _Round,
-    order: Sequence[int],
-    prior: Floats,
-    needed: set[str],
-    done: set[str],
-    hypotheses: Sequence[object],
-) -> Iterator[float]:
-    """Minutes of check after check until a needed repair is done; `done` holds it then.
-
-    With no check left and nothing clear the job is handed on.
-    """
-    repairs = [str(getattr(hypothesis, "repair", "")) for hypothesis in hypotheses]
-    entries = diagnosis.knowledge.repairs
-    posterior = prior.copy()
-    setup = _start(diagnosis)
-    for place in order:
-        posterior = posterior + each.weights[place]
-        index = each.checks[place]
-        yield float(diagnosis.costs.minutes[index]) + _change(diagnosis, index, setup)
-        repair, share = _leading(posterior, repairs, done)
-        if repair in entries and share >= CLEAR:
-            done.add(repair)
-            yield entries[repair].minutes + VERIFY_MINUTES
-            setup.update(_start(diagnosis))
-            if repair in needed:
-                return
-    yield REFER_MINUTES
+def _log(shares: Floats) -> Floats:
+    return np.asarray(np.log(np.maximum(shares, SMALLEST)))
 
 
-def _leading(posterior: Floats, repairs: Sequence[str], done: set[str]) -> tuple[str, float]:
-    """The likeliest repair that was not done, and its probability among what is left."""
-    shares = np.exp(posterior - posterior.max())
-    sums: dict[str, float] = {}
-    for repair, share in zip(repairs, shares.tolist(), strict=True):
-        if repair not in done:
-            sums[repair] = sums.get(repair, 0.0) + share
-    best = max(sums, key=sums.__getitem__)
-    return best, sums[best] / sum(sums.values())
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """The time until one more fault is mended: what the checks show, and what that says."""
+
+    checks: tuple[int, ...]
+    weights: Floats
+    """Log likelihood of the outcome of each check under each hypothesis."""
 
 
-def _start(diagnosis: Diagnosis) -> dict[str, str]:
-    return dict(diagnosis.costs.start)
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """A scenario to be gone through in one order or another."""
 
+    scenario: Scenario
+    diagnosis: Diagnosis
+    prior: Floats
+    """Log probability of each hypothesis on arrival."""
+    rounds: dict[tuple[str, ...], _Round] = field(default_factory=dict)
+    """By the faults that are left, each looked at once."""
 
-def _change(diagnosis: Diagnosis, check: int, setup: dict[str, str]) -> float:
-    """Minutes to bring the set-up to what a check needs; the set-up is so then."""
-    arrays = setup_arrays(diagnosis.costs)
-    minutes = change_minutes(arrays.needs, arrays.changes, arrays.states(setup))
-    setup.update(diagnosis.costs.setups[check])
-    return float(minutes[check])
+    def minutes(self, order: Order) -> float:
+        """Minutes of one way through, until nothing is left or nothing gets clear."""
+        minutes, done = 0.0, set[str]()
+        while not self.scenario.repairs <= done:
+            before = len(done & self.scenario.repairs)
+            minutes += sum(self.until_mended(self.round(done), order, done))
+            if len(done & self.scenario.repairs) == before:
+                return minutes + REFER_MINUTES
+        return minutes
+
+    def round(self, done: Collection[str]) -> _Round:
+        """What the checks show of the faults whose repairs were not done."""
+        left = tuple(fault for fault in self.scenario.faults if fault.repair not in done)
+        key = tuple(fault.id for fault in left)
+        if key not in self.rounds:
+            self.rounds[key] = self.looked_at(left)
+        return self.rounds[key]
+
+    def looked_at(self, faults: Sequence[Fault]) -> _Round:
+        table = self.diagnosis.table
+        furnace = SimulatedFurnace(self.scenario.furnace, faults)
+        checks, rows = [], []
+        for index, name in enumerate(table.checks):
+            check = self.diagnosis.checks[name]
+            if check.entry.reads.told or not set(check.entry.tools) <= self.scenario.tools:
+                continue
+            outcome = table.outcomes[index].index(str(furnace.answer(check).outcome))
+            checks.append(index)
+            rows.append(table.likelihood[table.rows(name)][outcome])
+        return _Round(tuple(checks), _log(np.array(rows)))
+
+    def until_mended(self, here: _Round, order: Order, done: set[str]) -> Iterator[float]:
+        """Minutes of check after check, and of each repair that gets clear; `done` grows."""
+        entries, posterior = self.diagnosis.knowledge.repairs, self.prior
+        setup = dict(self.diagnosis.costs.start)
+        for place in order(here.checks):
+            posterior = posterior + here.weights[place]
+            yield self.of_check(here.checks[place], setup)
+            repair, share = self.leading(posterior, done)
+            if repair in entries and share >= CLEAR:
+                done.add(repair)
+                yield entries[repair].minutes + VERIFY_MINUTES
+                setup.update(self.diagnosis.costs.start)
+                if repair in self.scenario.repairs:
+                    return
+
+    def of_check(self, check: int, setup: dict[str, str]) -> float:
+        """Minutes of a check with the change of the set-up, which is so then."""
+        costs = self.diagnosis.costs
+        arrays = setup_arrays(costs)
+        change = change_minutes(arrays.needs, arrays.changes, arrays.states(setup))[check]
+        setup.update(costs.setups[check])
+        return float(costs.minutes[check] + change)
+
+    def leading(self, posterior: Floats, done: Collection[str]) -> tuple[str, float]:
+        """The likeliest repair that was not done, and its probability among what is left."""
+        sums: dict[str, float] = {}
+        shares = np.exp(posterior - posterior.max()).tolist()
+        for hypothesis, share in zip(self.diagnosis.table.hypotheses, shares, strict=True):
+            if hypothesis.repair not in done:
+                sums[hypothesis.repair] = sums.get(hypothesis.repair, 0.0) + share
+        best = max(sums, key=sums.__getitem__)
+        return best, sums[best] / sum(sums.values())

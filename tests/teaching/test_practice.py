@@ -27,7 +27,7 @@ def bench_with(tmp_path, knowledge, diagnosis):
     def with_(*changes, seed=1):
         scenario, problems = scenarios.read_scenario(cold_gym(tmp_path, *changes), knowledge)
         assert problems == []
-        return Bench(scenario, diagnosis, seed)
+        return Bench.of(scenario, diagnosis, seed)
 
     return with_
 

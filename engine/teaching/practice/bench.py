@@ -7,7 +7,7 @@ faults that come and go. Nothing here says what is wrong.
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import isinf
@@ -15,6 +15,7 @@ from math import isinf
 import numpy as np
 
 from lightoff.engine import units
+from lightoff.engine.entries.lists import AspectEntry
 from lightoff.engine.machine import probe
 from lightoff.engine.machine.trace import SATISFIED, Trace
 from lightoff.engine.model import Check, HiddenFault, Overrides, Scenario, Value
@@ -37,6 +38,13 @@ from lightoff.engine.teaching.practice.acts import (
     Unsafe,
     Watched,
 )
+from lightoff.engine.teaching.practice.standing import (
+    CALLING,
+    Standing,
+    by_itself_of,
+    measuring,
+    standing_after,
+)
 
 MEASURING = 2.0
 """Minutes of a reading between two points of one's own choice (from memory)."""
@@ -48,20 +56,6 @@ class RefusedError(Exception):
     """Something that cannot be done as things stand; nothing happened. `str` says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How things stand after some acts."""
-
-    setup: Mapping[str, str]
-    mended: tuple[str, ...] = ()
-    call: int = 0
-    """Calls for heat begun besides the first."""
-    fresh: bool = True
-    """The present call was not watched yet."""
-    minutes: float = 0.0
-    hints: int = 0
-
-
 @dataclass(frozen=True)
 class Bench:
     """A scenario being worked on. `seed` decides scatter and chance, nothing else does."""
@@ -69,12 +63,24 @@ class Bench:
     scenario: Scenario
     diagnosis: Diagnosis
     seed: int
-    acts: tuple[AnyAct, ...] = ()
-    traces: Traces = field(repr=False, compare=False, default=None)  # type: ignore[assignment]
+    acts: tuple[AnyAct, ...]
+    traces: Traces = field(repr=False, compare=False)
+    """Calls that were simulated, shared by all that come of one attempt."""
 
-    def __post_init__(self) -> None:
-        if self.traces is None:
-            object.__setattr__(self, "traces", Traces(self.scenario.furnace))
+    @classmethod
+    def of(
+        cls,
+        scenario: Scenario,
+        diagnosis: Diagnosis,
+        seed: int,
+        acts: Sequence[AnyAct] = (),
+    ) -> Bench:
+        """An attempt as it stands after some acts."""
+        return cls(scenario, diagnosis, seed, tuple(acts), Traces(scenario.furnace))
+
+    def before(self, number: int) -> Bench:
+        """The same as it stood before the act of a number, from 0."""
+        return replace(self, acts=self.acts[:number])
 
     def after(self, act: AnyAct) -> Bench:
         """The same with one more act done."""
@@ -82,11 +88,11 @@ class Bench:
 
     @cached_property
     def standing(self) -> Standing:
-        start = {name: each.start for name, each in self.diagnosis.knowledge.aspects.items()}
-        standing = Standing(start)
-        for act in self.acts:
-            standing = self._stands_after(standing, act)
-        return standing
+        return standing_after(self.acts, self._aspects, self.diagnosis.checks)
+
+    @property
+    def _aspects(self) -> Mapping[str, AspectEntry]:
+        return self.diagnosis.knowledge.aspects
 
     @property
     def is_over(self) -> bool:
@@ -98,44 +104,9 @@ class Bench:
 
     def as_found(self, aspect: str) -> bool:
         """Whether an aspect of the set-up is as it was on arrival."""
-        return self.standing.setup[aspect] == self.diagnosis.knowledge.aspects[aspect].start
-
-    def _stands_after(self, standing: Standing, act: AnyAct) -> Standing:
-        now = replace(standing, minutes=standing.minutes + act.minutes)
-        match act:
-            case SetUp(aspect=aspect, state=state):
-                return replace(now, setup={**now.setup, aspect: state})
-            case Checked(answer=answer):
-                check = self.diagnosis.checks[answer.check]
-                return replace(now, setup={**now.setup, **self._by_itself(check.setup)})
-            case Measured():
-                return replace(now, setup={**now.setup, **self._measuring(act.during)})
-            case Watched():
-                setup = {**now.setup, **self._calling()}
-                call = now.call if now.fresh else now.call + 1
-                return replace(now, setup=setup, call=call, fresh=False)
-            case Mended(repair=repair):
-                mended = (*now.mended, repair)
-                return replace(now, mended=mended, call=now.call + 1, fresh=True)
-            case Hinted():
-                return replace(now, hints=now.hints + 1)
-            case _:
-                return now
+        return self.standing.setup[aspect] == self._aspects[aspect].start
 
     # --- set-up -------------------------------------------------------------------
-
-    def _by_itself(self, setup: Mapping[str, str]) -> dict[str, str]:
-        """The part of a set-up that comes with the measuring."""
-        aspects = self.diagnosis.knowledge.aspects
-        return {name: state for name, state in setup.items() if not aspects[name].by_hand}
-
-    def _calling(self) -> dict[str, str]:
-        return self._by_itself({"call": "running"})
-
-    def _measuring(self, during: str) -> dict[str, str]:
-        """What a reading of one's own brings about."""
-        setup = {"meter": "placed"}
-        return setup if not during else {**setup, **self._calling()}
 
     def _misfit(self, setup: Mapping[str, str]) -> str:
         """The first aspect that is not as a reading needs it, of those brought about by hand."""
@@ -143,23 +114,21 @@ class Bench:
             (
                 name
                 for name, state in setup.items()
-                if self.diagnosis.knowledge.aspects[name].by_hand
-                and self.standing.setup[name] != state
+                if self._aspects[name].by_hand and self.standing.setup[name] != state
             ),
             "",
         )
 
     def _unsafe(self, setup: Mapping[str, str]) -> str:
         """The first aspect that must be safe and is not."""
-        aspects = self.diagnosis.knowledge.aspects
-        needed = (name for name, state in setup.items() if aspects[name].safe == state)
-        return next((each for each in needed if aspects[each].safe != self._state(each)), "")
+        needed = (name for name, state in setup.items() if self._aspects[name].safe == state)
+        return next((each for each in needed if self._aspects[each].safe != self._state(each)), "")
 
     def _state(self, aspect: str) -> str:
         return self.standing.setup[aspect]
 
     def _changes(self, setup: Mapping[str, str]) -> float:
-        aspects = self.diagnosis.knowledge.aspects
+        aspects = self._aspects
         return sum(
             aspects[name].minutes[state]
             for name, state in setup.items()
@@ -203,7 +172,7 @@ class Bench:
         """Bring an aspect to a state by hand; RefusedError if it is so already."""
         if self._state(aspect) == state:
             raise RefusedError("It is so already.")
-        minutes = self.diagnosis.knowledge.aspects[aspect].minutes[state]
+        minutes = self._aspects[aspect].minutes[state]
         return SetUp(time=time, minutes=minutes, aspect=aspect, state=state)
 
     def check(self, check: Check, time: str) -> Checked | Unsafe:
@@ -218,7 +187,7 @@ class Bench:
         if check.setup.get("door") == "off" and self._state("door") != "off":
             raise RefusedError("The doors are on: nobody gets there. Take them off (door off).")
         misfit = self._misfit(check.setup)
-        by_itself = self._by_itself(check.setup)
+        by_itself = by_itself_of(check.setup, self._aspects)
         trace = self._trace(
             {**self.standing.setup, **by_itself}, check.trying, tuple(check.entry.provokes)
         )
@@ -234,7 +203,7 @@ class Bench:
             return Unsafe(time=time, doing=told.check, why=unsafe)
         if told.quantity != "seconds" and self._state("door") != "off":
             raise RefusedError("The doors are on: nobody gets there. Take them off (door off).")
-        by_itself = self._measuring(told.during)
+        by_itself = by_itself_of(measuring(told.during), self._aspects)
         check = bare_check(self.scenario.furnace, told)
         reading = probe.read(
             self._trace({**self.standing.setup, **by_itself}, {}), check.entry.reads
@@ -254,7 +223,7 @@ class Bench:
     def watch(self, time: str) -> Watched:
         """Run a call for heat and watch it to its end."""
         call = self.standing.call if self.standing.fresh else self.standing.call + 1
-        calling = self._calling()
+        calling = by_itself_of(CALLING, self._aspects)
         begun = replace(self, acts=(*self.acts, Watched(time=time, works=False)))
         trace = begun._trace(begun.standing.setup, {})
         answers = tuple(
@@ -263,9 +232,7 @@ class Bench:
             if self._is_seen(check)
         )
         works = not self._showing(call) and all(
-            self.as_found(name)
-            for name, aspect in self.diagnosis.knowledge.aspects.items()
-            if aspect.safe
+            self.as_found(name) for name, aspect in self._aspects.items() if aspect.safe
         )
         minutes = min(VERIFY_MINUTES, _last_change(trace) / 60.0 + GOING_ON)
         return Watched(
@@ -281,7 +248,7 @@ class Bench:
         entry = self.diagnosis.knowledge.repairs[repair]
         if repair in self.standing.mended:
             raise RefusedError("You have done that already.")
-        for name, aspect in self.diagnosis.knowledge.aspects.items():
+        for name, aspect in self._aspects.items():
             in_danger = entry.take_out and set(aspect.dangers) & set(entry.hazards)
             if in_danger and self._state(name) != aspect.safe:
                 return Unsafe(time=time, doing=repair, why=name)

@@ -82,11 +82,9 @@ class Judged:
 
 def judge(bench: Bench) -> Iterator[Judged]:
     """Each act of an attempt in order, judged; set-up, hints and unsafe acts without regret."""
-    setup = Bench(bench.scenario, bench.diagnosis, bench.seed, (), bench.traces).standing.setup
+    setup = bench.before(0).standing.setup
     for number, act in enumerate(bench.acts):
-        before = Bench(
-            bench.scenario, bench.diagnosis, bench.seed, bench.acts[:number], bench.traces
-        )
+        before = bench.before(number)
         if isinstance(act, Checked | Measured | Mended | Watched | Ended):
             yield _judge(before, act, setup)
             setup = before.after(act).standing.setup

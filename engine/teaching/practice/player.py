@@ -34,7 +34,7 @@ def attempt(
     It hears all that is told first, brings the set-up about by hand for every check,
     watches a call after each repair, and closes.
     """
-    bench = Bench(scenario, diagnosis, seed)
+    bench = Bench.of(scenario, diagnosis, seed)
     for check in diagnosis.checks.values():
         if check.entry.reads.told and check.id in scenario.tells:
             bench = bench.after(bench.check(check, TIME))
