@@ -47,7 +47,7 @@ def export(
 
 def _guarded(folder: Path | None, work: object) -> None:
     """Do something with the store; its errors in one line."""
-    from lightoff.cli.practice.talk import attempts_file
+    from lightoff.cli.practice.begin import attempts_file
     from lightoff.engine.teaching.practice.store import Store, StoreError
 
     assert callable(work)

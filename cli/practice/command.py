@@ -48,7 +48,7 @@ def practice(
     sealed one. Without it, the next one is chosen from what you are weak in.
     Nothing before the end says what is wrong.
     """
-    from lightoff.cli.practice.talk import talk
+    from lightoff.cli.practice.begin import talk
     from lightoff.engine.teaching.practice.store import StoreError
 
     if (name is not None) + (resume is not None) + made_up > 1:

@@ -2,125 +2,40 @@
 
 from __future__ import annotations
 
-import secrets
-import sys
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from lightoff.cli import screen
-from lightoff.cli.main import STOPPED
 from lightoff.cli.practice import screens
-from lightoff.cli.practice.command import scenario_named, scenario_of_attempt
-from lightoff.cli.prompts import InputEnded, ask, now, usual_folder, version
+from lightoff.cli.practice.closing import closing, repairs_by_words
+from lightoff.cli.prompts import ask, now
 from lightoff.engine.entries.checks import Phase
 from lightoff.engine.model import Check, Knowledge
 from lightoff.engine.reasoning.answers import ReadingError
-from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.interview import person_of
-from lightoff.engine.reasoning.search import search, stem, words_of
+from lightoff.engine.reasoning.search import search
 from lightoff.engine.reasoning.tell import (
     FORMS,
     check_that_reads,
     equipped,
     understand_places,
 )
-from lightoff.engine.teaching.practice import sealing
-from lightoff.engine.teaching.practice.acts import AnyAct, Checked, Ended, Ending, Unsafe
+from lightoff.engine.teaching.practice.acts import AnyAct, Checked, Unsafe
 from lightoff.engine.teaching.practice.bench import Bench, RefusedError
 from lightoff.engine.teaching.practice.judging import job_of
 from lightoff.engine.teaching.practice.seen import seen
-from lightoff.engine.teaching.practice.store import NAME, Attempt, Store
+from lightoff.engine.teaching.practice.store import Attempt, Store
 
 TALK: tuple[Phase, ...] = ("make-safe", "customer")
 SPEED = 120.0
 LONGEST_WAIT = 1.0
 """A watched call runs so many times as fast as a real one, with no longer wait, s."""
-HOWS: tuple[tuple[Ending, str], ...] = (
-    ("mended", "It is mended, and I have seen it run."),
-    ("made-safe", "It is shut down and tagged: it must not run."),
-    ("nothing-wrong", "Nothing is wrong with it."),
-    ("given-up", "I hand the job on."),
-)
 
 
 class LeaveError(Exception):
     """The person leaves; what was done is kept."""
-
-
-def attempts_file(folder: Path | None) -> Path:
-    """Where attempts are kept."""
-    return (folder or usual_folder().parent) / NAME
-
-
-def talk(
-    knowledge: Knowledge,
-    name: str | None,
-    resume: int | None,
-    seed: int | None,
-    folder: Path | None,
-    at_once: bool,
-    made_up: bool = False,
-) -> int:
-    """Begin an attempt or go on with one; the exit code."""
-    with Store(attempts_file(folder)) as store:
-        if resume is not None:
-            sitting = _resumed(store, knowledge, resume)
-        else:
-            sitting = _begun(store, knowledge, name, seed, made_up)
-        sitting.waits = sys.stdout.isatty() and not at_once
-        try:
-            return sitting.run()
-        except (InputEnded, LeaveError):
-            sitting.say_saved(folder)
-            return 0
-        except KeyboardInterrupt:
-            print()
-            sitting.say_saved(folder)
-            return STOPPED
-
-
-def _begun(
-    store: Store, knowledge: Knowledge, name: str | None, seed: int | None, made_up: bool
-) -> Sitting:
-    seed = secrets.randbelow(2**31) if seed is None else seed
-    if name is None:
-        from lightoff.cli.practice.choice import next_scenario
-
-        scenario, raw = next_scenario(store, knowledge, made_up, seed)
-    else:
-        scenario, raw = scenario_named(name, knowledge)
-    diagnosis = Diagnosis.of(knowledge, scenario.furnace.id)
-    attempt = store.begin(
-        Attempt(
-            id=0,
-            scenario=scenario.id,
-            sealed=sealing.seal(scenario.id, raw),
-            digest=sealing.digest_of(raw),
-            seed=seed,
-            version=version(),
-            began=now(),
-        )
-    )
-    return Sitting(store, attempt, Bench.of(scenario, diagnosis, attempt.seed))
-
-
-def _resumed(store: Store, knowledge: Knowledge, number: int) -> Sitting:
-    attempt = store.attempt(number)
-    scenario = scenario_of_attempt(attempt, knowledge)
-    diagnosis = Diagnosis.of(knowledge, scenario.furnace.id)
-    acts = store.acts(number)
-    if _was_changed(attempt):
-        screen.say("The scenario was changed since; this goes on with the one it began with.")
-    return Sitting(store, attempt, Bench.of(scenario, diagnosis, attempt.seed, acts))
-
-
-def _was_changed(attempt: Attempt) -> bool:
-    from lightoff.engine.library.scenarios import scenario_files
-
-    own = [path for path in scenario_files() if path.stem == attempt.scenario]
-    return bool(own) and sealing.digest_of(own[0].read_bytes()) != attempt.digest
 
 
 @dataclass
@@ -344,50 +259,12 @@ class Sitting:
         raise LeaveError
 
     def close(self, _: str) -> None:
-        """Close with one's own diagnosis; an empty line goes back to the work."""
-        screens.offered("How do you leave it? Type a number.", [words for _, words in HOWS])
-        chosen = ask()
-        if not chosen.isdecimal() or not 1 <= int(chosen) <= len(HOWS):
+        """Close with one's own diagnosis, unless one thinks better of it."""
+        ended = closing(self.knowledge, self.bench.standing.mended)
+        if ended is None:
             screen.say("You go on working.")
-            return
-        how = HOWS[int(chosen) - 1][0]
-        blamed = self.blame() if how in ("mended", "given-up", "made-safe") else ()
-        if blamed is None:
-            screen.say("You go on working.")
-            return
-        screen.say("What was it, in your own words? (Enter for nothing)")
-        self.keep(Ended(time=now(), how=how, blamed=blamed, words=ask()))
-
-    def blame(self) -> tuple[str, ...] | None:
-        """What is blamed: the repairs that name it; None to go back to the work."""
-        done = self.bench.standing.mended
-        titles = [self.titled(each) for each in done]
-        own = f" Enter for what you mended: {'; '.join(titles)}." if titles else " Enter for none."
-        screen.say(f"What was to blame? Name the repair; a comma between two.{own}")
-        said = ask()
-        if not said:
-            return done
-        blamed: list[str] = []
-        for words in said.split(","):
-            repair = self.one_repair(words.strip())
-            if repair is None:
-                return None
-            blamed.append(repair)
-        return tuple(dict.fromkeys(blamed))
-
-    def one_repair(self, words: str) -> str | None:
-        hits = repairs_by_words(self.knowledge, words)
-        while len(hits) != 1:
-            if not hits:
-                screen.say(f"Nothing is called {words}.", "warn")
-                return None
-            screens.offered("Which? Type a number.", [self.titled(each) for each in hits])
-            chosen = ask()
-            if not chosen:
-                return None
-            if chosen.isdecimal() and 1 <= int(chosen) <= len(hits):
-                return hits[int(chosen) - 1]
-        return hits[0]
+        else:
+            self.keep(ended)
 
     # --- the end ------------------------------------------------------------------
 
@@ -405,29 +282,6 @@ class Sitting:
     def say_saved(self, folder: Path | None) -> None:
         where = "" if folder is None else f" --data-folder {folder}"
         screen.say(f"Kept. Go on with: lightoff practice --resume {self.attempt.id}{where}")
-
-
-MOST_REPAIRS = 9
-
-
-def repairs_by_words(knowledge: Knowledge, words: str) -> list[str]:
-    """The repairs that some words mean, best first; none for no words."""
-    wanted = {stem(word) for word in words_of(words)}
-    if words in knowledge.repairs:
-        return [words]
-    scores = {
-        id_: len(
-            wanted & {stem(word) for word in words_of(f"{id_.replace('-', ' ')} {each.title}")}
-        )
-        for id_, each in knowledge.repairs.items()
-    }
-    best = max(scores.values(), default=0)
-    found = [id_ for id_, score in scores.items() if score == best and best]
-    return found[:MOST_REPAIRS]
-
-
-def _called(repair: str, title: str) -> str:
-    return f"{repair.replace('-', ' ')} {title}"
 
 
 VERBS: Mapping[str, Callable[[Sitting, str], None]] = {
