@@ -87,7 +87,7 @@ class Conversation:
 
     def guarded(self, talk: Callable[[Conversation], None]) -> int:
         """Talk, and end in plain words however the talk ends."""
-        _prepare_input()
+        prepare_input()
         try:
             talk(self)
         except InputEnded:
@@ -260,7 +260,7 @@ def ask() -> str:
         raise InputEnded from None
 
 
-def _prepare_input() -> None:
+def prepare_input() -> None:
     """Bytes that are no text become signs of a question; arrow keys edit the line."""
     if hasattr(sys.stdin, "reconfigure"):
         with suppress(OSError):

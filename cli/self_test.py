@@ -73,8 +73,9 @@ def _print(asked: Sequence[Question], seed: int) -> None:
 
 def _ask_all(asked: Sequence[Question]) -> None:
     """One after the other; what was done counts, however it ends."""
-    from lightoff.cli.prompts import InputEnded
+    from lightoff.cli.prompts import InputEnded, prepare_input
 
+    prepare_input()
     done: list[tuple[Question, bool]] = []
     try:
         for number, question in enumerate(asked, start=1):
@@ -101,7 +102,7 @@ def _answer(question: Question, number: str) -> int | None:
             return None
         if line in DONT_KNOW:
             return -1
-        if line.isdecimal() and 1 <= int(line) <= len(question.choices):
+        if line in [str(number) for number in range(1, len(question.choices) + 1)]:
             return int(line) - 1
         screen.say(f"Type 1 to {len(question.choices)}, ? for don't know, q to stop.", "warn")
 

@@ -10,7 +10,7 @@ from lightoff.cli import screen
 from lightoff.cli.main import STOPPED
 from lightoff.cli.practice.command import scenario_named, scenario_of_attempt
 from lightoff.cli.practice.talk import LeaveError, Sitting
-from lightoff.cli.prompts import InputEnded, now, usual_folder, version
+from lightoff.cli.prompts import InputEnded, now, prepare_input, usual_folder, version
 from lightoff.engine.model import Knowledge
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.teaching.practice import sealing
@@ -33,6 +33,7 @@ def talk(
     made_up: bool = False,
 ) -> int:
     """Begin an attempt or go on with one; the exit code."""
+    prepare_input()
     with Store(attempts_file(folder)) as store:
         if resume is not None:
             sitting = _resumed(store, knowledge, resume)

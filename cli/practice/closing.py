@@ -24,10 +24,10 @@ MOST_REPAIRS = 9
 def closing(knowledge: Knowledge, mended: Sequence[str]) -> Ended | None:
     """Ask for the person's own diagnosis; None to go back to the work."""
     screens.offered("How do you leave it? Type a number.", [words for _, words in HOWS])
-    chosen = ask()
-    if not chosen.isdecimal() or not 1 <= int(chosen) <= len(HOWS):
+    chosen = screens.number_of(ask(), len(HOWS))
+    if chosen is None:
         return None
-    how = HOWS[int(chosen) - 1][0]
+    how = HOWS[chosen][0]
     blamed = () if how == "nothing-wrong" else _blamed(knowledge, mended)
     if blamed is None:
         return None
@@ -63,8 +63,9 @@ def _one(knowledge: Knowledge, words: str) -> str | None:
         chosen = ask()
         if not chosen:
             return None
-        if chosen.isdecimal() and 1 <= int(chosen) <= len(hits):
-            return hits[int(chosen) - 1]
+        number = screens.number_of(chosen, len(hits))
+        if number is not None:
+            return hits[number]
     return hits[0]
 
 

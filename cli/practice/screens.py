@@ -79,6 +79,12 @@ def help_(knowledge: Knowledge, by_hand: Sequence[str]) -> None:
         screen.say(f"{states:<24} {knowledge.aspects[name].name.lower()}", hang=25)
 
 
+def number_of(typed: str, count: int) -> int | None:
+    """Place, from 0, of the number that was typed, of so many; None if it is none of them."""
+    numbers = [str(number) for number in range(1, count + 1)]
+    return numbers.index(typed) if typed in numbers else None
+
+
 def questions(left: Mapping[int, Check]) -> None:
     """Questions to the customer by the numbers they have."""
     screen.say("Ask which? Type a number.", "head")

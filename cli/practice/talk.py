@@ -76,7 +76,7 @@ class Sitting:
         if not line:
             screens.short_help()
         elif line.isdecimal():
-            self.choose(int(line))
+            self.choose(line)
         elif word in VERBS:
             VERBS[word](self, rest)
         elif word in FORMS:
@@ -90,11 +90,12 @@ class Sitting:
     def by_hand(self) -> list[str]:
         return [name for name, each in self.knowledge.aspects.items() if each.by_hand]
 
-    def choose(self, number: int) -> None:
-        if not 1 <= number <= len(self.choices):
+    def choose(self, number: str) -> None:
+        index = screens.number_of(number, len(self.choices))
+        if index is None:
             screen.say("No such number here; ? shows what you can do.", "warn")
-            return
-        self.choices[number - 1]()
+        else:
+            self.choices[index]()
 
     def do(self, act: Callable[[], AnyAct]) -> AnyAct | None:
         """Do an act and keep it; what cannot be done is said."""
@@ -142,8 +143,9 @@ class Sitting:
         """The questions that are open, or those that some words or a number mean."""
         done = {act.answer.check for act in self.bench.acts if isinstance(act, Checked)}
         left = {n: c for n, c in enumerate(self.questions, start=1) if c.id not in done}
-        if rest.isdecimal() and int(rest) in left:
-            self.ask_one(left[int(rest)])
+        index = screens.number_of(rest, len(self.questions))
+        if index is not None:
+            self.ask_one(self.questions[index])
             return
         hits = search(self.questions, rest) if rest else []
         if not left:

@@ -155,7 +155,17 @@ def test_leaving_at_a_sign_of_danger_is_right(running, tmp_path):
 
 
 def test_wrong_words_cost_nothing(running, tmp_path):
-    typed = ["blub", "999", "volts", "volts X Y heating", "power sideways", "mend", "close", "9"]
+    typed = [
+        "blub",
+        "9" * 6000,
+        "\u0663",
+        "volts",
+        "volts X Y heating",
+        "power sideways",
+        "mend",
+        "close",
+        "9",
+    ]
     told = words(running(cold_gym(tmp_path), typed=typed))
     assert told.count("[0 min;") == len(typed)  # the last one closes nothing
     assert "Traceback" not in told

@@ -88,7 +88,10 @@ class Store:
 
     def put(self, attempt: int, number: int, act: AnyAct) -> None:
         """Commit an act; StoreError if that number is there already."""
-        what = msgspec.json.encode(act).decode()
+        try:
+            what = msgspec.json.encode(act).decode()
+        except UnicodeEncodeError:
+            raise StoreError("a text is not Unicode; enter it again with --resume") from None
         with self._told():
             try:
                 self._base.execute("insert into act values (?, ?, ?)", (attempt, number, what))
