@@ -41,9 +41,9 @@ def class_(context: click.Context, folders: tuple[Path, ...], as_csv: bool, as_h
     if as_csv and as_html:
         raise click.UsageError("give --csv or --html, not both", context)
     knowledge = names.load_knowledge()
-    people, faults = _read(folders)
-    for fault in faults:
-        click.echo(screen.clean(fault), err=True)
+    people, faults, changed = _read(folders)
+    for said in (*faults, *changed):
+        click.echo(screen.clean(said), err=True)
     if not people:
         raise click.ClickException("no attempt was found; they end in .attempt")
     if as_csv:
@@ -55,8 +55,13 @@ def class_(context: click.Context, folders: tuple[Path, ...], as_csv: bool, as_h
     context.exit(1 if faults else 0)
 
 
-def _read(folders: tuple[Path, ...]) -> tuple[dict[str, list[Closed]], list[str]]:
-    """Who -> attempts, oldest first; and what is wrong with files. A copy counts once."""
+def _read(
+    folders: tuple[Path, ...],
+) -> tuple[dict[str, list[Closed]], list[str], list[str]]:
+    """Who -> attempts, oldest first; what is wrong with files; scenarios changed since.
+
+    A copy counts once.
+    """
     from lightoff.engine.library.scenarios import scenario_files
     from lightoff.engine.teaching.practice import handed_in, sealing
     from lightoff.engine.teaching.practice.progress import Closed
@@ -64,7 +69,7 @@ def _read(folders: tuple[Path, ...]) -> tuple[dict[str, list[Closed]], list[str]
 
     now = {path.stem: sealing.digest_of(path.read_bytes()) for path in scenario_files()}
     people: dict[str, dict[tuple[str, str], Closed]] = {}
-    faults = []
+    faults, changed = [], []
     for path in sorted({p for folder in folders for p in folder.rglob(f"*{handed_in.SUFFIX}")}):
         try:
             found = handed_in.read(path)
@@ -72,14 +77,18 @@ def _read(folders: tuple[Path, ...]) -> tuple[dict[str, list[Closed]], list[str]
             faults.append(str(error))
             continue
         if now.get(found.scenario, found.digest) != found.digest:
-            faults.append(f"{path}: {found.scenario} was changed since; the marks are of then")
+            changed.append(f"{path}: {found.scenario} was changed since; the marks are of then")
         attempt = Attempt(0, found.scenario, "", found.digest, 0, found.version, found.began, None)
         own = people.setdefault(found.who, {})
         own[found.scenario, found.began] = Closed(attempt, found.summary)
-    return {
-        who: sorted(own.values(), key=lambda each: each.attempt.began)
-        for who, own in sorted(people.items())
-    }, faults
+    return (
+        {
+            who: sorted(own.values(), key=lambda each: each.attempt.began)
+            for who, own in sorted(people.items())
+        },
+        faults,
+        changed,
+    )
 
 
 def _rows(people: dict[str, list[Closed]]) -> list[tuple[str, ...]]:
@@ -158,7 +167,7 @@ def _csv(people: dict[str, list[Closed]]) -> str:
 
 
 def _harmless(cell: str) -> str:
-    return f"'{cell}" if cell[:1] in "=+-@\t\r" else cell
+    return f"'{cell}" if cell.lstrip()[:1] in ("=", "+", "-", "@") else cell
 
 
 STYLE = """

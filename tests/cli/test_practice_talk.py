@@ -5,7 +5,7 @@ import sqlite3
 import pytest
 from click.testing import CliRunner
 
-from lightoff.cli import names
+from lightoff.cli import classroom, names
 from lightoff.cli.main import lightoff
 from lightoff.engine.library import scenarios
 from lightoff.engine.reasoning.diagnosis import Diagnosis
@@ -345,6 +345,33 @@ def test_a_cell_that_a_spreadsheet_would_run_is_made_text(running, tmp_path):
     given = ["progress", "--data-folder", str(tmp_path / "data"), "export", "1", str(out)]
     runner.invoke(lightoff, [*given, "--as", "=1+1"])
     assert "\n'=1+1," in runner.invoke(lightoff, ["class", str(tmp_path), "--csv"]).output
+
+
+def test_a_class_says_which_scenario_was_changed_since(running, tmp_path, monkeypatch):
+    monkeypatch.setattr(scenarios, "shipped", lambda: tmp_path)
+    closed(running, cold_gym(tmp_path))
+    runner = CliRunner()
+    out = tmp_path / "ann.attempt"
+    given = ["progress", "--data-folder", str(tmp_path / "data"), "export", "1", str(out)]
+    runner.invoke(lightoff, given)
+    cold_gym(tmp_path, ("No heat in the gym", "Another title"))
+    told = runner.invoke(lightoff, ["class", str(tmp_path)])
+    assert told.exit_code == 0
+    assert "cold-gym was changed since" in told.stderr
+
+
+def test_an_export_to_a_full_disk_says_that_the_attempt_is_kept(running, tmp_path):
+    closed(running, cold_gym(tmp_path))
+    given = ["progress", "--data-folder", str(tmp_path / "data"), "export", "1", "/dev/full/x"]
+    told = CliRunner().invoke(lightoff, given)
+    assert told.exit_code == 1
+    assert "the attempt is still kept" in told.output
+
+
+@pytest.mark.parametrize("who", ["=1+1", "+1", "-1", "@SUM(A1)", " =1"])
+def test_any_cell_that_is_run_is_quoted(who):
+    assert classroom._harmless(who).startswith("'")
+    assert classroom._harmless("Ann") == "Ann"
 
 
 def test_an_open_attempt_is_not_handed_in(running, tmp_path):

@@ -8,9 +8,10 @@ from html.parser import HTMLParser
 import pytest
 from click.testing import CliRunner
 
-from lightoff.cli import names
+from lightoff.cli import names, screen
 from lightoff.cli.main import lightoff
 from lightoff.cli.scenario import files as scenario_files
+from lightoff.cli.scenario.html import shown
 from lightoff.cli.scenario.sheet import plain
 from tests.scenario_text import cold_gym
 
@@ -139,8 +140,6 @@ HOSTILE = [
     "[a](javascript:alert(1))",
     "<a href='javascript:alert(1)'>a</a>",
     "</style></title>{title}{0}",
-    "\x1b[31mred\x1b]0;x\x07",
-    "\u202eright to left",
     "[bold red]x[/]",
     "&lt;b&gt; &amp;",
 ]
@@ -168,6 +167,15 @@ def test_no_text_of_a_scenario_is_markup_in_the_page(tmp_path, text, arguments):
     }  # fmt: skip
     assert not {"\x1b", "\u202e"} & set(result.stdout)
     assert any(screen.clean(text) in words for words in page.words)
+
+
+@pytest.mark.parametrize("text", ["\x1b[31mred\x1b]0;x\x07", "\u202eright to left"])
+def test_signs_that_steer_are_refused_in_a_file_and_made_visible_in_a_page(tmp_path, text):
+    path = cold_gym(tmp_path, ("title: No heat in the gym", f"title: {json.dumps(text)}"))
+    result = sheet(path, "--html")
+    assert (result.exit_code, result.stdout) == (1, "")
+    assert not {"\x1b", "\u202e"} & set(result.stderr)
+    assert shown(text) == screen.clean(text)
 
 
 def test_the_html_handout_is_the_same_whatever_is_wrong(tmp_path):

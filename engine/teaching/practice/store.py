@@ -20,6 +20,7 @@ from lightoff.engine.teaching.practice.acts import AnyAct
 NAME = "attempts.db"
 FORMAT = 1
 WAIT_SECONDS = 5.0
+HEAD_BYTES = 100
 
 _TABLES = """
 create table if not exists attempt (
@@ -60,6 +61,9 @@ class Store:
             path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             # Nobody else may read what a person got wrong.
             path.touch(mode=0o600, exist_ok=True)
+            # SQLite takes a file shorter than its head for a new one, and writes over it.
+            if 0 < path.stat().st_size < HEAD_BYTES:
+                raise self._damaged("it is cut off")
             self._base = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
             self._base.execute("pragma synchronous = full")
             self._base.execute("pragma foreign_keys = on")
