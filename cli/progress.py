@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from statistics import fmean
 from typing import TYPE_CHECKING
@@ -167,7 +168,8 @@ def _export(store: Store, number: int, file: Path, who: str | None) -> None:
     except FileExistsError:
         raise click.ClickException(f"{file} is there already; give another name") from None
     except OSError as error:
-        file.unlink(missing_ok=True)
+        with suppress(OSError):
+            file.unlink()
         raise click.ClickException(
             f"{file} cannot be written ({error.strerror}); the attempt is still kept"
         ) from None

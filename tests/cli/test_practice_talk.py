@@ -360,7 +360,7 @@ def test_a_class_says_which_scenario_was_changed_since(running, tmp_path, monkey
     assert "cold-gym was changed since" in told.stderr
 
 
-def test_an_export_to_a_full_disk_says_that_the_attempt_is_kept(running, tmp_path):
+def test_an_export_that_cannot_be_written_says_that_the_attempt_is_kept(running, tmp_path):
     closed(running, cold_gym(tmp_path))
     given = ["progress", "--data-folder", str(tmp_path / "data"), "export", "1", "/dev/full/x"]
     told = CliRunner().invoke(lightoff, given)
