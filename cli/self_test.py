@@ -57,6 +57,7 @@ def self_test(
         _print(asked, seed)
     else:
         _ask_all(asked)
+        screen.say(f"The same questions again: --seed {seed}", "note")
 
 
 def _print(asked: Sequence[Question], seed: int) -> None:
@@ -108,7 +109,7 @@ def _answer(question: Question, number: str) -> int | None:
 
 
 def _explain(question: Question, right: bool) -> None:
-    verdict = "Right." if right else f"No: {question.right + 1}."
+    verdict = "Right." if right else f"It is {question.right + 1}."
     screen.say(f"{verdict} {question.why}", "name" if right else "", indent=2)
     screen.say()
 

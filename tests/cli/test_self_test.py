@@ -46,7 +46,7 @@ def test_all_right_is_all_right(running):
 
 def test_a_wrong_answer_is_explained_and_says_what_to_read(running):
     told = running("--number", "1", "--kind", "label", typed=["?"]).stdout
-    assert "No: " in told
+    assert "It is " in told
     assert "0 of 1 right." in told
     assert "lightoff knowledge show part" in told
 

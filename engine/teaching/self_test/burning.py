@@ -8,8 +8,8 @@ from lightoff.engine.machine.combustion import FUELS, ICE_POINT, Fuel, dew_point
 from lightoff.engine.teaching.self_test.question import Question, Source
 
 METHANE = Fuel.of({"CH4": 1.0})
-USUAL_EXCESS = 0.5
-"""Excess air of an induced-draft burner, as a share (common practice: 40 to 60 %)."""
+EXCESSES = (0.2, 0.5, 1.0)
+"""Excess air as a share: lean on air, usual for induced draft, too much (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +105,9 @@ def _about(volumes: float) -> str:
 def water(source: Source) -> Question | None:
     """Below which flue-gas temperature water comes out."""
     name = source.furnace.entry.gas
-    celsius = dew_point(FUELS[name], USUAL_EXCESS) - ICE_POINT
-    excess = round(100 * USUAL_EXCESS)
+    excess_air = source.chance.choice(EXCESSES)
+    celsius = dew_point(FUELS[name], excess_air) - ICE_POINT
+    excess = round(100 * excess_air)
     ask = f"{name.replace('-', ' ').capitalize()} burns with {excess} % excess air."
     right = f"about {celsius:.0f} \u00b0C ({celsius * 1.8 + 32:.0f} \u00b0F)"
     wrong = [f"about {c} \u00b0C ({c * 1.8 + 32:.0f} \u00b0F)" for c in (0, 20, 100, 150)]

@@ -41,9 +41,10 @@ def by_label(source: Source) -> Question | None:
 
 
 def senses(source: Source) -> Question | None:
-    """What a part feels of the world."""
-    part, others = _drawn(source)
-    texts = [each.senses for each in others if not _names_it(part, each.senses)]
+    """What a part feels of the world; most feel nothing, and that is no question."""
+    feeling = [each for each in _entries(source) if not each.senses.startswith("Nothing")]
+    part = source.chance.choice([each for each in feeling if not _names_it(each, each.senses)])
+    texts = [each.senses for each in feeling if not _names_it(part, each.senses)]
     ask = f"{part.name}: what does it sense?"
     return source.put("senses", ask, part.senses, texts, part.acts, part.id)
 
@@ -56,9 +57,13 @@ def acts(source: Source) -> Question | None:
     return source.put("acts", ask, part.acts, texts, part.does, part.id)
 
 
+def _entries(source: Source) -> list[PartEntry]:
+    return [part.entry for part in source.furnace.parts.values()]
+
+
 def _drawn(source: Source) -> tuple[PartEntry, Sequence[PartEntry]]:
     """A part, and others: those of its own area as far as they reach."""
-    every = [part.entry for part in source.furnace.parts.values()]
+    every = _entries(source)
     part = source.chance.choice(every)
     near = [each for each in every if each.area == part.area and each.id != part.id]
     return part, near if len(near) >= 3 else [each for each in every if each.id != part.id]

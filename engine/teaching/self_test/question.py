@@ -42,6 +42,11 @@ class Source:
     def checks(self) -> Sequence[Check]:
         return list(self.knowledge.checks[self.furnace.id].values())
 
+    @cached_property
+    def lasting_faults(self) -> Sequence[Fault]:
+        """Faults that show in every call: of the others no one answer is right."""
+        return [each for each in self.furnace.faults.values() if not each.entry.comes_and_goes]
+
     def fault_named(self, fault: Fault) -> str:
         """A fault with its part, in words."""
         return f"{self.furnace.parts[fault.part].entry.name}: {fault.entry.name}"

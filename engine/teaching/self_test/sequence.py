@@ -31,10 +31,10 @@ def comes_first(source: Source) -> Question | None:
 def stalls(source: Source) -> Question | None:
     """Where the call stops getting further with a fault, by the simulated furnace."""
     check = _watching(source)
-    fault = source.chance.choice(list(source.furnace.faults.values()))
+    fault = source.chance.choice(source.lasting_faults)
     trace = source.traces.of(fault.overrides)
     right = check.outcomes[outcome_index(check, probe.read(trace, check.entry.reads))]
-    reached = {each.text for each in check.outcomes if each.band.words}
+    reached = [each.text for each in check.outcomes if each.band.words]
     ask = f"{source.fault_named(fault)}. Where does the call stop getting further?"
     return source.put("stalls", ask, right.text, reached, fault.entry.because, fault.part)
 
