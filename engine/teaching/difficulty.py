@@ -41,7 +41,7 @@ class Difficulty:
     wrong_half_way: float
     """Probability held by wrong repairs after half of the checks, 0 to 1."""
     unchosen: float
-    """Mean minutes of two who take the checks as they come; see leverage.py."""
+    """Mean minutes of somebody who makes the checks in any order; see leverage.py."""
     own: float
     """Minutes of the program's own steps, calls that prove repairs included."""
 
