@@ -11,7 +11,7 @@ from lightoff.engine.reasoning.tell import understand_places
 from lightoff.engine.teaching.practice.acts import Checked, Ended, Mended, Unsafe
 from lightoff.engine.teaching.practice.bench import Bench, RefusedError
 from lightoff.engine.teaching.practice.judging import job_of
-from lightoff.engine.teaching.practice.marks import mark
+from lightoff.engine.teaching.practice.marks import is_rightly_left, mark
 from lightoff.engine.teaching.practice.player import attempt
 from tests.conftest import FURNACE
 from tests.scenario_text import cold_gym
@@ -249,6 +249,15 @@ def test_an_unsafe_act_shuts_the_gate_whatever_the_marks(bench_with, diagnosis):
     marked = mark(doing(bench, ending("given-up")))
     assert not marked.is_safe
     assert marked.marks[0].share == 0.0
+
+
+def test_finding_nothing_wrong_is_not_rightly_left(bench_with):
+    # Even where the program would find nothing either: only danger ends the work rightly.
+    bench = attempt(bench_with().scenario, bench_with().diagnosis, 1)
+    nothing = replace(bench, acts=(ending("nothing-wrong")(bench),))
+    advised = replace(mark(nothing).judged[-1], advised=True)
+    assert advised.best is not None
+    assert not is_rightly_left(nothing, [advised])
 
 
 def test_blaming_a_good_part_as_well_halves_the_cause(bench_with):

@@ -244,7 +244,7 @@ class Bench:
         return self._trace(self.standing.setup, {})
 
     def mend(self, repair: str, time: str) -> Mended | Unsafe:
-        """Do a repair; tools that are missing are fetched first. RefusedError if done before."""
+        """Do a repair, with whatever tools it takes. RefusedError if it was done before."""
         entry = self.diagnosis.knowledge.repairs[repair]
         if repair in self.standing.mended:
             raise RefusedError("You have done that already.")

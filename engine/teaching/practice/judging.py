@@ -73,6 +73,7 @@ class Judged:
     value: float = 0.0
     """V*: what the best way on was expected to cost."""
     best: Decision | None = None
+    """None if it would have stopped the work, and where nothing is judged."""
     useless: Useless = ""
     advised: bool = False
     """It is what the program would have done."""
@@ -184,7 +185,7 @@ class Here:
         return Judged(act, max(0.0, price - self.value))
 
     def _measured(self, act: Measured) -> Judged:
-        """A reading that no check takes: what it cost beyond the best, at most its minutes."""
+        """A reading that no check takes has no price: it counts with its minutes."""
         useless: Useless = "misfit" if act.misfit else ""
         return Judged(act, act.minutes, useless=useless)
 

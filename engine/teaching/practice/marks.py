@@ -92,7 +92,8 @@ def _ended(bench: Bench) -> Ended:
 
 def is_rightly_left(bench: Bench, judged: Sequence[Judged]) -> bool:
     """Whether danger ended the work, and it was closed as shut down or handed on."""
-    return not bench.is_mended and judged[-1].advised
+    last = judged[-1]
+    return not bench.is_mended and last.advised and last.best is None
 
 
 def _cause(bench: Bench, judged: Sequence[Judged]) -> tuple[float, str]:
