@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from lightoff.engine.model import Knowledge
     from lightoff.engine.teaching.practice.progress import Closed
 
-COLUMNS = ("who", "attempts", "mean", "last", "unsafe", "weak in")
+COLUMNS = ("who", "weak in", "attempts", "mean", "last", "unsafe")
+NOTE = "Marks of 100; unsafe work counts as 0."
 MOST = 8
 
 
@@ -49,7 +50,7 @@ def class_(context: click.Context, folders: tuple[Path, ...], as_csv: bool, as_h
     if as_csv:
         print(_csv(people), end="")
     elif as_html:
-        print(_html(knowledge, people))
+        print(_html(knowledge, people), end="")
     else:
         _show(knowledge, people)
     context.exit(1 if faults else 0)
@@ -100,11 +101,11 @@ def _rows(people: dict[str, list[Closed]]) -> list[tuple[str, ...]]:
         rows.append(
             (
                 each.who,
+                ", ".join(each.weak) or "nothing",
                 str(each.attempts),
                 f"{each.mean:.0f}",
                 f"{each.last:.0f}",
                 str(each.unsafe),
-                ", ".join(each.weak),
             )
         )
     return rows
@@ -137,7 +138,7 @@ def _show(knowledge: Knowledge, people: dict[str, list[Closed]]) -> None:
         screen.say(head, "head")
         for line in lines:
             screen.say(line, indent=2, hang=2)
-    screen.say("Marks of 100; unsafe work counts as 0.", "note")
+    screen.say(NOTE, "note")
 
 
 def _csv(people: dict[str, list[Closed]]) -> str:
@@ -170,32 +171,11 @@ def _harmless(cell: str) -> str:
     return f"'{cell}" if cell.lstrip()[:1] in ("=", "+", "-", "@") else cell
 
 
-STYLE = """
-body { font: 11pt/1.4 sans-serif; max-width: 48em; margin: 2em auto; color: #000; }
-table { border-collapse: collapse; width: 100%; }
-th, td { border: 1px solid #777; padding: .3em .5em; text-align: left; }
-tr { break-inside: avoid; }
-"""
-
-
 def _html(knowledge: Knowledge, people: dict[str, list[Closed]]) -> str:
     """One page that needs nothing else; every text is escaped."""
-    from html import escape
+    from lightoff.cli.scenario.html import page
+    from lightoff.cli.scenario.sheet import Section, Sheet
 
-    def cells(tag: str, row: tuple[str, ...]) -> str:
-        inner = "".join(f"<{tag}>{escape(screen.clean(each))}</{tag}>" for each in row)
-        return f"<tr>{inner}</tr>"
-
-    rows = "\n".join(cells("td", row) for row in _rows(people))
-    lists = "\n".join(
-        f"<h2>{escape(head)}</h2>\n<ul>"
-        + "".join(f"<li>{escape(screen.clean(line))}</li>" for line in lines)
-        + "</ul>"
-        for head, lines in _findings(knowledge, people)
-    )
-    return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>A class</title>\n'
-        f"<style>{STYLE}</style></head><body>\n<h1>A class at practice</h1>\n"
-        f"<table><thead>{cells('th', COLUMNS)}</thead><tbody>\n{rows}\n</tbody></table>\n"
-        f"{lists}\n<p>Marks of 100; unsafe work counts as 0.</p>\n</body></html>"
-    )
+    found = [Section(head, lines, "list") for head, lines in _findings(knowledge, people)]
+    table = Section("", columns=COLUMNS, rows=_rows(people))
+    return page(Sheet("A class at practice", [table, *found, Section("", [NOTE])]))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from pathlib import Path
 from statistics import fmean
 from typing import TYPE_CHECKING
@@ -10,8 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from lightoff.cli import screen
-from lightoff.cli.options import json_option
-from lightoff.cli.practice.command import data_folder_option
+from lightoff.cli.options import data_folder_option, json_option
 
 if TYPE_CHECKING:
     from lightoff.engine.teaching.practice.progress import Closed
@@ -152,6 +150,7 @@ def _show_areas(closed: list[Closed]) -> None:
 
 
 def _export(store: Store, number: int, file: Path, who: str | None) -> None:
+    from lightoff.cli.scenario.files import write_sheet
     from lightoff.engine.teaching.practice import handed_in
     from lightoff.engine.teaching.practice.store import StoreError
     from lightoff.engine.teaching.practice.summary import read_summary
@@ -162,15 +161,5 @@ def _export(store: Store, number: int, file: Path, who: str | None) -> None:
     content = handed_in.encode(
         who or file.stem, attempt, read_summary(attempt.summary), store.acts(number)
     )
-    try:
-        with file.open("xb") as out:
-            out.write(content)
-    except FileExistsError:
-        raise click.ClickException(f"{file} is there already; give another name") from None
-    except OSError as error:
-        with suppress(OSError):
-            file.unlink()
-        raise click.ClickException(
-            f"{file} cannot be written ({error.strerror}); the attempt is still kept"
-        ) from None
+    write_sheet(file, content.decode())
     screen.say(f"Written: {file}. Hand it in as it is: a change shows.")

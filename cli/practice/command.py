@@ -8,19 +8,13 @@ from typing import TYPE_CHECKING
 import click
 
 from lightoff.cli import names, screen
+from lightoff.cli.options import data_folder_option
 
 if TYPE_CHECKING:
     from lightoff.engine.model import Knowledge, Scenario
     from lightoff.engine.teaching.practice.store import Attempt
 
 HIGHEST_SEED = 2**31 - 1
-data_folder_option = click.option(
-    "--data-folder",
-    "folder",
-    metavar="DIR",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Where attempts are kept, instead of LIGHTOFF_HOME or the user's data folder.",
-)
 
 
 @click.command()

@@ -18,7 +18,6 @@ from lightoff.cli.main import STOPPED, WRONG_USE
 from lightoff.cli.prompts import InputEnded, ask
 from lightoff.cli.scenario import page as scenario_page
 from lightoff.cli.scenario import steps as scenario_steps
-from lightoff.cli.scenario.bench import Bench
 from lightoff.cli.scenario.drafts import Drafts, file_name
 from lightoff.cli.scenario.files import write_new, write_over
 from lightoff.cli.scenario.naming import chosen, not_a_scenario_file, settled
@@ -33,6 +32,7 @@ from lightoff.cli.scenario.prompts import (
     refuse,
 )
 from lightoff.cli.scenario.steps import Question, questions
+from lightoff.cli.scenario.trial import Trial
 from lightoff.engine.teaching import draft
 from lightoff.engine.teaching.draft import WrongAnswerError
 
@@ -69,7 +69,7 @@ class Writing:
         self.drafts = Drafts()
         self.overwrites = False
         self.is_written = False
-        self.bench = Bench(known)
+        self.bench = Trial(known)
 
     # --- the frame --------------------------------------------------------------------
 

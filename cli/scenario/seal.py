@@ -21,15 +21,10 @@ def seal(name: str, file: Path | None) -> None:
     secret: whoever has this program and knows how can take it off.
     """
     from lightoff.cli.practice.command import scenario_named
+    from lightoff.cli.scenario.files import write_sheet
     from lightoff.engine.teaching.practice import sealing
 
     scenario, raw = scenario_named(name, names.load_knowledge())
     file = file or Path(f"{scenario.id}{sealing.SUFFIX}")
-    try:
-        with file.open("x", encoding="ascii") as out:
-            out.write(sealing.seal(scenario.id, raw))
-    except FileExistsError:
-        raise click.ClickException(f"{file} is there already; give another name") from None
-    except OSError as error:
-        raise click.ClickException(f"{file} cannot be written ({error.strerror})") from None
+    write_sheet(file, sealing.seal(scenario.id, raw))
     screen.say(f"Written: {file}. To work on it: lightoff practice {file}")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Collection, Iterator, Sequence
-from math import ceil
 from typing import Any, get_args
 
 import yaml
@@ -15,11 +14,10 @@ from lightoff.engine.model import Check, Fault, Scenario
 from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 from lightoff.engine.strict_yaml import parse
 from lightoff.engine.teaching.check import Checked, check_scenario
+from lightoff.engine.teaching.draft import minutes_to_allow
 
 MOST_TRIED = 10
 """Faults tried for one that passes the check and is of the level asked for."""
-ROOM = 1.5
-"""Times the minutes of the program's own path that are allowed."""
 LEVELS: tuple[str, ...] = get_args(Level)
 HARDEST = (3.0, 4.0, 5.5, 7.0)
 """Figure of difficulty up to which a scenario is of a level, all but the last (from memory)."""
@@ -83,7 +81,7 @@ def _tried(
     checked = check_scenario(_read(data, diagnosis)[0], diagnosis)
     if checked.difficulty is not None:
         data["level"] = _level(checked.difficulty.figure)
-        data["minutes"] = 5 * ceil(ROOM * checked.minutes / 5)
+        data["minutes"] = float(minutes_to_allow(checked.minutes))
     scenario, raw = _read(data, diagnosis)
     return check_scenario(scenario, diagnosis), raw
 

@@ -364,8 +364,9 @@ def test_an_export_that_cannot_be_written_says_that_the_attempt_is_kept(running,
     closed(running, cold_gym(tmp_path))
     given = ["progress", "--data-folder", str(tmp_path / "data"), "export", "1", "/dev/full/x"]
     told = CliRunner().invoke(lightoff, given)
-    assert told.exit_code == 1
-    assert "the attempt is still kept" in told.output
+    assert told.exit_code == 2
+    assert "cannot be written" in told.output
+    assert running("--resume", 1).exit_code == 0, "the attempt is kept"
 
 
 @pytest.mark.parametrize("who", ["=1+1", "+1", "-1", "@SUM(A1)", " =1"])

@@ -8,9 +8,9 @@ from click.testing import CliRunner
 
 from lightoff.cli import names
 from lightoff.cli.main import lightoff
-from lightoff.cli.scenario import bench as scenario_bench
 from lightoff.cli.scenario import drafts as scenario_drafts
 from lightoff.cli.scenario import new as command
+from lightoff.cli.scenario import trial
 from lightoff.engine import strict_yaml
 from lightoff.engine.library.scenarios import read_scenario
 from lightoff.engine.reasoning.diagnosis import Diagnosis
@@ -31,7 +31,7 @@ def diagnosis(knowledge):
 @pytest.fixture(autouse=True)
 def in_folder(monkeypatch, knowledge, diagnosis, tmp_path):
     monkeypatch.setattr(names, "load_knowledge", lambda: knowledge)
-    monkeypatch.setattr(scenario_bench, "_diagnosis", lambda *_: diagnosis)
+    monkeypatch.setattr(trial, "_diagnosis", lambda *_: diagnosis)
     monkeypatch.setenv("COLUMNS", "80")
     monkeypatch.chdir(tmp_path)
 

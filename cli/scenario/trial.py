@@ -23,7 +23,7 @@ UNKNOWN_MINUTES = 60.0
 ANY_ID = "none-yet"
 
 
-class Bench:
+class Trial:
     """Tries the answers out on the furnace; its diagnosis is made ahead while one types."""
 
     def __init__(self, known: Knowledge) -> None:
