@@ -251,6 +251,11 @@ def test_an_unsafe_act_shuts_the_gate_whatever_the_marks(bench_with, diagnosis):
     assert marked.marks[0].share == 0.0
 
 
+def test_giving_up_at_once_earns_nothing_for_checks_and_parts(bench_with):
+    shares = {each.name: each.share for each in mark(doing(bench_with(), ending("given-up"))).marks}
+    assert shares["cause"] == shares["checks"] == shares["parts"] == shares["proof"] == 0.0
+
+
 def test_finding_nothing_wrong_is_not_rightly_left(bench_with):
     # Even where the program would find nothing either: only danger ends the work rightly.
     bench = attempt(bench_with().scenario, bench_with().diagnosis, 1)

@@ -20,6 +20,8 @@ from lightoff.engine.teaching.practice.judging import Judged, judge
 A_HINT = 5.0
 """Marks of a hundred that a hint costs (from memory)."""
 
+NOT_FOUND = (0.0, "Counts once the cause is found.")
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
@@ -63,11 +65,14 @@ def mark(bench: Bench) -> Marked:
     judged = tuple(judge(bench))
     weights = bench.scenario.entry.marks
     regret = sum(each.regret for each in judged)
+    cause = _cause(bench, judged)
+    # Who finds nothing wastes no checks and no parts: that earns nothing.
+    found = cause[0] > 0.0
     shares = {
-        "cause": _cause(bench, judged),
+        "cause": cause,
         "minutes": _minutes(judged, regret),
-        "checks": _checks(judged),
-        "parts": _parts(bench, judged),
+        "checks": _checks(judged) if found else NOT_FOUND,
+        "parts": _parts(bench, judged) if found else NOT_FOUND,
         "proof": _proof(bench, judged),
     }
     return Marked(
