@@ -76,8 +76,8 @@ def read(
 
 def points(furnace: Furnace, start: str, end: str) -> tuple[str, str, str]:
     """Two terminals or two taps, and the dimension read between them; WrongNameError otherwise."""
-    nets, taps = (terminals_of(furnace.line), terminals_of(furnace.control)), taps_of(furnace)
-    terminals = nets[0] | nets[1]
+    nets, taps = [terminals_of(wires) for wires in furnace.nets.values()], taps_of(furnace)
+    terminals = frozenset().union(*nets)
     first, second = start.upper(), end.upper()
     if any({first, second} <= net for net in nets):
         return first, second, "voltage"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -12,10 +13,11 @@ from lightoff.cli.options import faults_option, furnace_option, json_option, si_
 
 if TYPE_CHECKING:
     from lightoff.cli.timing_chart import Again, Column, Stay
+    from lightoff.engine.machine.probe import Moment
     from lightoff.engine.machine.trace import Segment, Trace
     from lightoff.engine.model import Fault, Furnace, Knowledge
 
-UNITS_OF_SUFFIX = {"draft": "Pa", "level": "m"}
+UNITS_OF_SUFFIX = {"draft": "Pa", "level": "m", "position": "share", "emf": "V"}
 """Unit of a lagging quantity by the last word of its name; all others are in K."""
 
 
@@ -101,7 +103,7 @@ def light_in_words(knowledge: Knowledge, furnace: Furnace, light: str) -> str:
 def _list_steps(trace: Trace, columns: Sequence[Column], si: bool) -> None:
     from lightoff.cli.timing_chart import Stay
 
-    heads = ["", "step", "starts", "lasts", "light", "draft", "flame"]
+    heads = ["", "step", "starts", "lasts", "light", *(name for name, _, _ in _read_at_end(trace))]
     rows = [
         _step_row(trace, column, si) if isinstance(column, Stay) else _again_row(column)
         for column in columns
@@ -110,25 +112,44 @@ def _list_steps(trace: Trace, columns: Sequence[Column], si: bool) -> None:
 
 
 def _step_row(trace: Trace, stay: Stay, si: bool) -> list[str]:
-    """Number, step, start, how long, light; draft and flame current at its end."""
+    """Number, step, start, how long, light; and what is read at its end."""
     from lightoff.engine.machine.probe import Moment
     from lightoff.engine.units import show
 
-    visit, roles = stay.visit, trace.machine.plan.roles
+    visit = stay.visit
     step = trace.machine.furnace.sequence.steps[visit.step]
     lasting = [segment for segment in stay.segments if segment.end > segment.start]
     moment = Moment((lasting or stay.segments)[-1], visit.end)
-    draft = moment.quantity(f"{roles['pressure-switch']}.draft")
-    flame = moment.segment.electrics.flame_current(roles["flame-sensor"])
     return [
         str(stay.number),
         visit.step,
         clock(visit.start),
         show(visit.end - visit.start, "time", si),
         step.entry.light or "as before",
-        show(draft, "pressure", si),
-        show(flame, "current", si),
+        *(show(read(moment), dimension, si) for _, dimension, read in _read_at_end(trace)),
     ]
+
+
+def _read_at_end(trace: Trace) -> Sequence[tuple[str, str, Callable[[Moment], float]]]:
+    """(what, its dimension, how it is read) of what a furnace proves as a call goes on."""
+    plan, found = trace.machine.plan, []
+    switch = next((q for q in trace.segments[0].quantities if q.endswith(".draft")), None)
+    if switch is not None:
+        found.append(("draft", "pressure", partial(_quantity, switch)))
+    if plan.flame_sensor is not None:
+        found.append(("flame", "current", partial(_flame_current, plan.flame_sensor)))
+    if "thermocouple" in plan.roles:
+        couple = f"{plan.roles['thermocouple']}.emf"
+        found.append(("pilot", "voltage", partial(_quantity, couple)))
+    return found
+
+
+def _quantity(name: str, moment: Moment) -> float:
+    return moment.quantity(name)
+
+
+def _flame_current(sensor: str, moment: Moment) -> float:
+    return moment.segment.electrics.flame_current(sensor)
 
 
 def _again_row(again: Again) -> list[str]:
@@ -190,10 +211,11 @@ def _contacts(trace: Trace, segment: Segment) -> dict[str, bool]:
 
 def _quantities(trace: Trace, segment: Segment) -> Mapping[str, float]:
     """Figures at the start of a segment: what lags, pressures at the taps, flame current."""
-    sensor = trace.machine.plan.roles["flame-sensor"]
+    sensor = trace.machine.plan.flame_sensor
     lagging = {f"{name}_{_unit(name)}": value for name, value in segment.quantities.items()}
     pressures = {f"{tap}_Pa": value for tap, value in segment.steady.pressures.items()}
-    return {**lagging, **pressures, f"{sensor}_A": segment.electrics.flame_current(sensor)}
+    flame = {} if sensor is None else {f"{sensor}_A": segment.electrics.flame_current(sensor)}
+    return {**lagging, **pressures, **flame}
 
 
 def _unit(name: str) -> str:

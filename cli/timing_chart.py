@@ -64,21 +64,34 @@ Column = Stay | Again
 
 def rows(machine: Machine) -> tuple[Row, ...]:
     """The rows of a furnace, in the order in which a call needs them."""
-    plan, switch = machine.plan, machine.plan.roles["pressure-switch"]
-    limits = [
-        part.id for part in machine.furnace.parts.values() if part.kind == "temperature-switch"
-    ]
-    return (
+    plan = machine.plan
+    there = {
+        "inducer": plan.combustion.fan in plan.motors,
+        "igniter": "igniter" in plan.roles,
+        "spark": plan.spark is not None,
+        "pilot": "pilot" in plan.roles,
+        "flame seen": plan.flame_sensor is not None,
+    }
+    every = (
         Row("call", partial(called, _call_input(machine))),
         Row("inducer", partial(turns, plan.combustion.fan)),
-        Row(switch.replace("-", " "), partial(closed, switch)),
+        *_contacts(machine, "vent-damper", "pressure-switch"),
         Row("igniter", lambda segment: segment.drive.igniter_watts > LEAST_WATTS),
+        Row("spark", lambda segment: segment.sparks),
+        Row("pilot", lambda segment: segment.drive.pilot_lit),
         Row("gas valve", lambda segment: segment.drive.valve),
         Row("flame", lambda segment: segment.drive.first_lit),
         Row("flame seen", partial(_sensed, _flame_input(machine))),
         Row("blower", partial(turns, plan.house_air.fan)),
-        *(Row(limit.replace("-", " "), partial(closed, limit)) for limit in limits),
+        *_contacts(machine, "temperature-switch", "fan-switch"),
     )
+    return tuple(row for row in every if there.get(row.label, True))
+
+
+def _contacts(machine: Machine, *kinds: str) -> list[Row]:
+    parts = machine.furnace.parts.values()
+    names = [part.id for kind in kinds for part in parts if part.kind == kind]
+    return [Row(name.replace("-", " "), partial(closed, name)) for name in names]
 
 
 def called(reading: Input | None, segment: Segment) -> bool:
@@ -109,7 +122,7 @@ def _call_input(machine: Machine) -> Input | None:
     sequence = machine.furnace.sequence
     wired = [
         {wire.start, wire.end}
-        for wire in machine.furnace.control
+        for wire in machine.furnace.wires
         if (wire.part, wire.branch) == (sequence.board, "call-input")
     ]
     readings = sequence.inputs.values()

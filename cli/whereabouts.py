@@ -85,10 +85,9 @@ def _names(parts: Iterable[str]) -> list[str]:
 def ladders(healthy: Trace) -> dict[str, Ladder]:
     """Net -> its ladder, from the currents of a healthy call."""
     furnace = healthy.machine.furnace
-    nets = {"line": furnace.line, "control": furnace.control}
     return {
         net: Ladder([wires[0], *filter(None, (_as_it_flows(wire, healthy) for wire in wires[1:]))])
-        for net, wires in nets.items()
+        for net, wires in furnace.nets.items()
     }
 
 
@@ -200,6 +199,5 @@ def reads_part(reads: ReadsEntry, part: str, furnace: Furnace) -> bool:
     if reads.condition is not None and reads.condition.partition(".")[0] == part:
         return True
     return reads.volts is not None and any(
-        wire.part == part and {wire.start, wire.end} == set(reads.volts)
-        for wire in furnace.line + furnace.control
+        wire.part == part and {wire.start, wire.end} == set(reads.volts) for wire in furnace.wires
     )

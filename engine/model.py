@@ -118,9 +118,13 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """A reading of the board against a threshold in volts or amperes."""
+    """A reading of a control against a threshold in volts or amperes.
+
+    `by` is the control that reads it, "" where it follows from the circuit alone.
+    """
 
     id: str
+    by: str
     volts: tuple[str, str] | None
     microamps: str | None
     above: float
@@ -140,11 +144,15 @@ class Sequence:
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """Seconds: when the thermostat calls, is satisfied, and the watching ends."""
+    """Seconds: when the thermostat calls, is satisfied, and the watching ends.
+
+    From `second_stage` on it calls for second-stage heat as well.
+    """
 
     starts: float
     satisfied: float
     watched: float
+    second_stage: float = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +170,18 @@ class Furnace:
     site: Mapping[str, float]
     plate: Mapping[str, tuple[float, float]]
     """Rating plate as (lowest, highest) in SI units."""
+    millivolt: tuple[Wire, ...] = ()
+
+    @property
+    def nets(self) -> dict[str, tuple[Wire, ...]]:
+        """Net -> its wires, for the nets it has."""
+        nets = {"line": self.line, "control": self.control, "millivolt": self.millivolt}
+        return {name: wires for name, wires in nets.items() if wires}
+
+    @property
+    def wires(self) -> tuple[Wire, ...]:
+        """All wires of all nets."""
+        return self.line + self.control + self.millivolt
 
 
 @dataclass(frozen=True, slots=True)

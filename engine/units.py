@@ -259,7 +259,7 @@ _ALL = math.inf
 
 _TRADE: dict[str, _Scale] = {
     "time": ((120.0, "s", 1), (7201.0, "min", 1), (_ALL, "h", 1)),
-    "voltage": ((_ALL, "V", 2),),
+    "voltage": ((2e-3, "V", 2), (0.1, "mV", 1), (_ALL, "V", 2)),
     "current": ((1e-3, "uA", 2), (0.1, "mA", 1), (_ALL, "A", 2)),
     "resistance": ((1e4, "ohm", 2), (1e6, "kohm", 1), (_ALL, "Mohm", 1)),
     "power": ((293.0, "Btu/h", 0), (_ALL, "kBtu/h", 1)),

@@ -30,16 +30,19 @@ class WireEntry(Entry, frozen=True, kw_only=True):
 
 
 class Wiring(Entry, frozen=True, kw_only=True):
-    """The two electrical nets. The first terminal of the first source is the live one."""
+    """The electrical nets: line voltage, 24 volts, and millivolts of a thermocouple."""
 
     line: list[WireEntry]
     control: list[WireEntry]
+    millivolt: list[WireEntry] = []
 
 
 class InputEntry(Entry, frozen=True, kw_only=True):
-    """What the board reads: volts between two terminals or the flame current."""
+    """What is read: volts between two terminals or the flame current."""
 
     above: str
+    by: str = ""
+    """The control that reads it and is blind if dead; that of the sequence if left out."""
     volts: tuple[str, str] | None = None
     microamps: str | None = None
 
@@ -83,8 +86,9 @@ class SequenceEntry(Entry, frozen=True, kw_only=True):
     starts: str
     path: Words
     """The steps of a healthy call, in order."""
-    board: str
-    """The part that runs the sequence: without it every relay drops out."""
+    board: str = ""
+    """The part that runs the sequence: without it every relay drops out. Left out where
+    no control does: contacts and valves follow from the circuits alone."""
     inputs: dict[str, InputEntry]
     counters: dict[str, int] = {}
     interrupts: list[InterruptEntry] = []
@@ -104,6 +108,30 @@ class CallEntry(Entry, frozen=True, kw_only=True):
     starts: str
     satisfied: str
     watched: str
+    second_stage: str = ""
+    """When the thermostat calls for second-stage heat as well, where it can."""
+
+
+class ChoiceEntry(Entry, frozen=True, kw_only=True):
+    """What an option makes of a furnace; what is left out stays as it is."""
+
+    about: str
+    gas: Literal["", "natural-gas", "propane"] = ""
+    values: dict[str, Scalar] = {}
+    """PART.VALUE -> what it is instead."""
+    without: Words = []
+    """PART.FAULT that cannot be there."""
+    features: dict[str, str] = {}
+    site: dict[str, str] = {}
+    plate: dict[str, str] = {}
+
+
+class OptionEntry(Entry, frozen=True, kw_only=True):
+    """Something in which furnaces of one type differ: its choices, the usual one first."""
+
+    ask: str
+    choices: dict[str, ChoiceEntry]
+    source: str = "invented"
 
 
 class FeatureEntry(Entry, frozen=True, kw_only=True):
@@ -144,3 +172,6 @@ class FurnaceEntry(Entry, frozen=True, kw_only=True):
     sequence: SequenceEntry
     accepted_unseen: list[AcceptedEntry] = []
     accepted_alike: list[AcceptedEntry] = []
+    options: dict[str, OptionEntry] = {}
+    chosen: dict[str, str] = {}
+    """Option -> choice, where it is not the usual one."""

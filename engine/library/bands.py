@@ -17,9 +17,16 @@ Text = str | list[str]
 
 
 def read_bands(outcomes: Mapping[str, Text], reading: Reading, spot: Spot) -> dict[str, Band]:
-    """The band of each outcome; mistakes, gaps and overlaps are noted."""
+    """The band of each outcome; mistakes, gaps and overlaps are noted.
+
+    An outcome whose words are read on other furnaces alone is left out on this one.
+    """
     read = _interval if reading.dimension else _words
-    found = {id_: read(text, reading, spot.at(id_)) for id_, text in outcomes.items()}
+    found = {
+        id_: read(text, reading, spot.at(id_))
+        for id_, text in outcomes.items()
+        if not _only_elsewhere(text, reading)
+    }
     bands = {id_: band for id_, band in found.items() if band is not None}
     rest = [id_ for id_, band in bands.items() if band.otherwise]
     for id_ in rest[1:]:
@@ -31,6 +38,15 @@ def read_bands(outcomes: Mapping[str, Text], reading: Reading, spot: Spot) -> di
     else:
         _check_words(bands, reading.words, spot)
     return bands
+
+
+def _only_elsewhere(text: Text, reading: Reading) -> bool:
+    words = set(_listed(text))
+    return bool(words) and words <= reading.elsewhere - reading.words
+
+
+def _listed(text: Text) -> list[str]:
+    return [text] if isinstance(text, str) else text
 
 
 def _interval(text: Text, reading: Reading, spot: Spot) -> Band | None:
@@ -62,7 +78,7 @@ def parse_band(text: str, dimension: str) -> Band:
 def _words(text: Text, reading: Reading, spot: Spot) -> Band | None:
     if text == OTHERWISE:
         return Band(otherwise=True)
-    words = [text] if isinstance(text, str) else text
+    words = [word for word in _listed(text) if word not in reading.elsewhere - reading.words]
     unknown = [word for word in words if word not in reading.words]
     for word in unknown:
         spot.wrong(f"this never reads {word!r}", suggestion(word, reading.words))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from lightoff.engine.entries.base import Scalar
 from lightoff.engine.entries.checks import CheckEntry, Method
@@ -136,11 +137,14 @@ def _fitting(
     found: dict[str, Check] = {}
     lacking: dict[str, LacksError] = {}
     before = spot.report.noted
+    elsewhere = _words_anywhere(entry, furnaces)
     for id_, each in furnaces.items():
         if entry.only_on and id_ not in entry.only_on:
             continue
         try:
-            found[id_] = _resolve(entry, each.furnace, files, spot)
+            check = _resolve(entry, each.furnace, elsewhere, files, spot)
+            if len(check.outcomes) > 1:
+                found[id_] = check
         except LacksError as error:
             if each.whole:
                 lacking[id_] = error
@@ -150,6 +154,17 @@ def _fitting(
     return found if spot.report.noted == before else {}
 
 
+def _words_anywhere(entry: CheckEntry, furnaces: Mapping[str, Resolved]) -> frozenset[str]:
+    """The words that what it reads may be told in, on all furnaces together."""
+    words: set[str] = set()
+    for each in furnaces.values():
+        try:
+            words |= reading(entry.reads, each.furnace).words
+        except ReadingError:
+            continue
+    return frozenset(words)
+
+
 def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, LacksError], nowhere: bool) -> None:
     """A missing thing is a mistake on a furnace the check is for, or if it is so on all."""
     if item.entry.only_on or nowhere:
@@ -157,13 +172,15 @@ def _note_lacking(item: Item[CheckEntry], lacking: Mapping[str, LacksError], now
             item.spot.at("reads").wrong(f"{furnace} has {error.what}", error.mend)
 
 
-def _resolve(entry: CheckEntry, furnace: Furnace, files: Files, spot: Spot) -> Check:
+def _resolve(
+    entry: CheckEntry, furnace: Furnace, elsewhere: frozenset[str], files: Files, spot: Spot
+) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
     trying = {
         **_held(entry.setup, furnace, files),
         **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
     }
-    found = reading(entry.reads, furnace)
+    found = replace(reading(entry.reads, furnace), elsewhere=elsewhere)
     bands = _bands(entry, found, spot.at("outcomes"))
     return Check(
         id=entry.id,

@@ -53,7 +53,7 @@ def _found(entry: ConditionEntry, known: Known, spot: Spot) -> RuleCondition | N
     if check is None:
         return None
     words = _listed(entry.is_, spot.at("is"))
-    outcomes = [outcome.id for outcome in check.outcomes]
+    outcomes = {*check.entry.outcomes, *(outcome.id for outcome in check.outcomes)}
     for word in words:
         if word not in outcomes:
             spot.at("is").unknown(f"outcome of {check.id}", word, outcomes)

@@ -79,6 +79,7 @@ def resolve_furnace(
         call=call,
         site=site,
         plate=plate,
+        millivolt=nets.millivolt,
     )
     sound = all(read[part.entry.id].whole for part in parts.values())
     return Resolved(furnace, sound and spot.report.noted == before)
@@ -92,7 +93,13 @@ def _call(entry: CallEntry, spot: Spot) -> Call:
     if spot.report.noted == before and not 0.0 <= starts < satisfied < watched:
         mend = "let it start, be satisfied and be watched to its end in this order"
         spot.wrong("the times of the call are out of order", mend)
-    return Call(starts, satisfied, watched)
+    second = float("inf")
+    if entry.second_stage:
+        second = figure(entry.second_stage, "time", spot.at("second-stage")) or second
+        if not starts < second < satisfied:
+            mend = "let it come between the start and the end of the call"
+            spot.at("second-stage").wrong("second-stage heat is called at no time", mend)
+    return Call(starts, satisfied, watched, second)
 
 
 def _figures(

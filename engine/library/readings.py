@@ -30,10 +30,14 @@ READINGS = (*TIMED, *UNTIMED, "light")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A figure of a dimension, or one of some words."""
+    """A figure of a dimension, or one of some words.
+
+    `elsewhere` are the words that the same reading may give on any furnace.
+    """
 
     dimension: str = ""
     words: frozenset[str] = frozenset()
+    elsewhere: frozenset[str] = frozenset()
 
 
 class ReadingError(ValueError):
@@ -92,12 +96,12 @@ def _has(what: str, name: str, known: Collection[str]) -> None:
 
 def _volts(reads: ReadsEntry, furnace: Furnace) -> Reading:
     assert reads.volts is not None
-    nets = terminals(furnace.line), terminals(furnace.control)
+    nets = [terminals(wires) for wires in furnace.nets.values()]
     for terminal in reads.volts:
-        _has("terminal", terminal, nets[0] | nets[1])
+        _has("terminal", terminal, frozenset().union(*nets))
     if not any(set(reads.volts) <= net for net in nets):
         what = f"{reads.volts[0]} and {reads.volts[1]} are not in one net"
-        raise ReadingError(what, "name two terminals of the line net or of the control net")
+        raise ReadingError(what, "name two terminals of one net")
     return Reading("voltage")
 
 
@@ -108,7 +112,7 @@ def _branch(text: str, furnace: Furnace) -> None:
     known = KINDS[part.kind].branches
     if branch and branch not in known:
         raise ReadingError(f"a {part.kind} has no branch {branch!r}", suggestion(branch, known))
-    wired = [w.branch for w in furnace.line + furnace.control if w.part == name]
+    wired = [w.branch for w in furnace.wires if w.part == name]
     _has(f"wiring to {name},", branch or "".join(wired[:1]) or "a branch", wired)
 
 
@@ -124,7 +128,7 @@ def _amps(reads: ReadsEntry, furnace: Furnace) -> Reading:
 
 def _microamps(reads: ReadsEntry, furnace: Furnace) -> Reading:
     part = part_of(str(reads.microamps), furnace)
-    if part.kind != "flame-sensor":
+    if "flame" not in KINDS[part.kind].branches:
         raise ReadingError(f"{part.id} is a {part.kind}", "name a flame sensor")
     return Reading("current")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from lightoff.engine.entries.furnaces import InputEntry, SequenceEntry, StepEntry
 from lightoff.engine.library.files import check_id
@@ -10,6 +10,7 @@ from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import figure
 from lightoff.engine.library.wiring import Nets, Parts
 from lightoff.engine.machine import sequence as state_graph
+from lightoff.engine.machine.kinds import KINDS, Kind
 from lightoff.engine.model import Condition, Input, Leave, Sequence, Step
 
 
@@ -43,7 +44,8 @@ class _Resolver:
         self.known_step(entry.starts, spot.at("starts"))
         for index, step in enumerate(entry.path):
             self.known_step(step, spot.at("path", index))
-        self.known_part(entry.board, "board", spot.at("board"))
+        if entry.board:
+            self.known_control(entry.board, spot.at("board"))
         for name, tries in entry.counters.items():
             if tries < 1:
                 spot.at("counters", name).wrong(f"{name} is spent at {tries}", "write 1 or more")
@@ -70,10 +72,13 @@ class _Resolver:
             what = f"no net has both terminals {given.volts[0]} and {given.volts[1]}"
             spot.at("volts").wrong(what, "name two terminals of one net")
         if given.microamps is not None:
-            self.known_part(given.microamps, "flame-sensor", spot.at("microamps"))
+            self.known(given.microamps, "flame sensor", _senses_flame, spot.at("microamps"))
+        by = given.by or self.entry.board
+        if given.by:
+            self.known_control(given.by, spot.at("by"))
         dimension = "current" if given.volts is None else "voltage"
         above = figure(given.above, dimension, spot.at("above"))
-        return Input(name, given.volts, given.microamps, above or 0.0)
+        return Input(name, by, given.volts, given.microamps, above or 0.0)
 
     def step(self, name: str, given: StepEntry) -> Step:
         spot = self.spot.at("steps", name)
@@ -124,9 +129,16 @@ class _Resolver:
 
     def known_relays(self, names: Iterable[str], spot: Spot) -> None:
         for name in names:
-            self.known_part(name, "relay", spot)
+            self.known(name, "relay", lambda kind: kind.name == "relay", spot)
 
-    def known_part(self, name: str, kind: str, spot: Spot) -> None:
-        known = [part.id for part in self.parts.values() if part.kind == kind]
+    def known_control(self, name: str, spot: Spot) -> None:
+        self.known(name, "control", lambda kind: "logic" in kind.values, spot)
+
+    def known(self, name: str, what: str, is_one: Callable[[Kind], bool], spot: Spot) -> None:
+        known = [part.id for part in self.parts.values() if is_one(KINDS[part.kind])]
         if name not in known:
-            spot.unknown(f"{kind} of this furnace", name, known)
+            spot.unknown(f"{what} of this furnace", name, known)
+
+
+def _senses_flame(kind: Kind) -> bool:
+    return "flame" in kind.branches

@@ -9,12 +9,26 @@ from lightoff.engine.entries.furnaces import FurnaceEntry
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.values import NAMES_HOSE, NAMES_TAP, TAP
 from lightoff.engine.library.wiring import Nets, Parts
+from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.machine.kinds.base import MotorKind
+from lightoff.engine.machine.plan import drives_air
 from lightoff.engine.model import ROOM, Fault
 
+_MOTORS = tuple(kind.name for kind in KINDS.values() if isinstance(kind, MotorKind))
+_VALVES = tuple(kind.name for kind in KINDS.values() if kind.role == "gas-valve")
+
 _MAY_STAND = {
-    "combustion-air": ("passage", "heat-exchanger", "drain", "motor"),
-    "house-air": ("passage", "motor"),
-    "gas-train": ("gas-supply", "gas-cock", "gas-valve", "burners"),
+    "combustion-air": (
+        "passage",
+        "heat-exchanger",
+        "drain",
+        *_MOTORS,
+        "draft-hood",
+        "vent-damper",
+        "chimney",
+    ),
+    "house-air": ("passage", *_MOTORS),
+    "gas-train": ("gas-supply", "gas-cock", *_VALVES, "burners"),
 }
 """Way -> kinds that may stand in it."""
 
@@ -64,16 +78,21 @@ def _check_link(way: str, name: str, parts: Parts, spot: Spot) -> None:
 
 
 def _check_fan(way: list[str], parts: Parts, spot: Spot) -> None:
-    """A way of air has one fan, and a passage before and after it."""
+    """A way of air has one fan, or a draft hood, and a passage before and after it."""
     kinds = [parts[link].kind for link in way if not is_tap(link)]
-    if kinds.count("motor") != 1:
-        spot.wrong(f"this way has {kinds.count('motor')} motors", "put one motor in it")
-    elif kinds[0] != "passage" or kinds[-1] != "passage":
-        spot.wrong("this way does not begin and end with a passage", "add the duct or pipe there")
+    drivers = [kind for kind in kinds if drives_air(kind)]
+    if len(drivers) != 1:
+        spot.wrong(f"this way has {len(drivers)} motors", "put one motor in it, or a draft hood")
+        return
+    last = "chimney" if drivers[0] == "draft-hood" else "passage"
+    if kinds[0] != "passage" or kinds[-1] != last:
+        ends = f"a {last}" if last != "passage" else "one"
+        what = f"this way does not begin with a passage and end with {ends}"
+        spot.wrong(what, "add the duct or pipe there")
 
 
 def _check_gas_train(way: list[str], parts: Parts, spot: Spot) -> None:
-    kinds = tuple("TAP" if is_tap(link) else parts[link].kind for link in way)
+    kinds = tuple("TAP" if is_tap(link) else KINDS[parts[link].kind].role for link in way)
     if kinds != _GAS_TRAIN:
         spot.wrong("the gas train is out of order", f"it goes {', '.join(_GAS_TRAIN)}")
 
@@ -81,7 +100,7 @@ def _check_gas_train(way: list[str], parts: Parts, spot: Spot) -> None:
 def _check_leaks(entry: FurnaceEntry, parts: Parts, spot: Spot) -> None:
     """Air leaks in where there is suction: at a tap before the inducer."""
     way = entry.combustion_air
-    fan = next((link for link in way if not is_tap(link) and parts[link].kind == "motor"), "fan")
+    fan = next((n for n in way if not is_tap(n) and parts[n].kind in _MOTORS), "fan")
     before = way[: way.index(fan)] if fan in way else way
     taps = [link for link in before if is_tap(link)]
     for tap, name in entry.leaks.items():
@@ -122,7 +141,7 @@ def check_all_used(
     entry: FurnaceEntry, parts: Parts, nets: Nets, hoses: frozenset[str], spot: Spot
 ) -> None:
     """Note every part that stands in no net, no way of air or gas and at no hose."""
-    used = {wire.part for wire in nets.line + nets.control} | hoses | set(entry.leaks.values())
+    used = {wire.part for wire in nets.wires} | hoses | set(entry.leaks.values())
     used.update(*ways(entry).values())
     for part in parts.values():
         if part.id not in used:

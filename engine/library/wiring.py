@@ -9,44 +9,51 @@ from dataclasses import dataclass
 from lightoff.engine.entries.furnaces import FurnaceEntry, WireEntry
 from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.library.values import TAP
-from lightoff.engine.machine.kinds import KINDS, ONE_EACH
+from lightoff.engine.machine.kinds import KINDS, NEEDED, ROLES
 from lightoff.engine.model import Part, Wire
 
-SOURCES = {"line": ("supply", "source"), "control": ("transformer", "secondary")}
-"""Net -> (kind, branch) that feeds it."""
-
-_MUST_BE_WIRED = {
-    ("transformer", "primary"): "line",
-    ("flame-sensor", "flame"): "line",
-    ("igniter", "element"): "line",
-    ("motor", "winding"): "line",
-    ("board", "power"): "control",
-    ("gas-valve", "coil"): "control",
+SOURCES = {
+    "line": ("supply", "source"),
+    "control": ("transformer", "secondary"),
+    "millivolt": ("thermocouple", "source"),
 }
-"""(kind, branch) without which a part does nothing -> its net."""
+"""Net -> (kind, branch) that feeds it."""
 
 Parts = Mapping[str, Part]
 
 
 @dataclass(frozen=True, slots=True)
 class Nets:
-    """The two nets and which terminals each has."""
+    """The nets and which terminals each has."""
 
     line: tuple[Wire, ...]
     control: tuple[Wire, ...]
+    millivolt: tuple[Wire, ...]
 
     @property
-    def terminals(self) -> tuple[frozenset[str], frozenset[str]]:
-        """Terminals of the line net and of the control net."""
-        return terminals(self.line), terminals(self.control)
+    def named(self) -> dict[str, tuple[Wire, ...]]:
+        """Net -> its wires."""
+        return {"line": self.line, "control": self.control, "millivolt": self.millivolt}
+
+    @property
+    def wires(self) -> tuple[Wire, ...]:
+        """The wires of all nets."""
+        return self.line + self.control + self.millivolt
+
+    @property
+    def terminals(self) -> tuple[frozenset[str], ...]:
+        """Terminals of each net."""
+        return tuple(terminals(wires) for wires in self.named.values())
 
 
 def check_one_each(parts: Parts, spot: Spot) -> None:
-    """Note every kind of which a furnace must have one part and has none or several."""
-    counted = Counter(part.kind for part in parts.values())
-    for kind in ONE_EACH:
-        if counted[kind] != 1:
-            spot.at("parts").wrong(f"{counted[kind]} parts of kind {kind}", "fit just one")
+    """Note every role that no part has though one must, or that several have."""
+    counted = Counter(KINDS[part.kind].role for part in parts.values())
+    for role in ROLES:
+        if counted[role] > 1 or (role in NEEDED and not counted[role]):
+            kinds = [kind.name for kind in KINDS.values() if kind.role == role]
+            named = " or ".join(kinds)
+            spot.at("parts").wrong(f"{counted[role]} parts of kind {named}", "fit just one")
 
 
 def terminals(wires: Iterable[Wire]) -> frozenset[str]:
@@ -60,10 +67,16 @@ def resolve_nets(entry: FurnaceEntry, parts: Parts, spot: Spot) -> Nets:
     before = spot.report.noted
     line = _net("line", entry.wiring.line, parts, wiring.at("line"))
     control = _net("control", entry.wiring.control, parts, wiring.at("control"))
-    for shared in sorted(terminals(line) & terminals(control)):
+    millivolt = (
+        _net("millivolt", entry.wiring.millivolt, parts, wiring.at("millivolt"))
+        if entry.wiring.millivolt
+        else ()
+    )
+    nets = Nets(line, control, millivolt)
+    standing = Counter(terminal for net in nets.terminals for terminal in net)
+    for shared in sorted(terminal for terminal, times in standing.items() if times > 1):
         wiring.wrong(f"terminal {shared} stands in both nets", "give it two names")
-    _note_twice(line + control, wiring)
-    nets = Nets(line, control)
+    _note_twice(nets.wires, wiring)
     if spot.report.noted == before:
         _check_wired(nets, parts, wiring)
     return nets
@@ -127,9 +140,15 @@ def _note_twice(wires: tuple[Wire, ...], spot: Spot) -> None:
 
 
 def _check_wired(nets: Nets, parts: Parts, spot: Spot) -> None:
-    for (kind, branch), name in _MUST_BE_WIRED.items():
-        wired = {wire.part for wire in getattr(nets, name) if wire.branch == branch}
-        for part in parts.values():
-            if part.kind == kind and part.id not in wired:
+    """Note every branch that must lie in a net for the part to do anything, and does not."""
+    for part in parts.values():
+        for branch, allowed in KINDS[part.kind].wired_in.items():
+            wired = any(
+                (wire.part, wire.branch) == (part.id, branch)
+                for name in allowed
+                for wire in nets.named[name]
+            )
+            if not wired:
+                name = allowed[0]
                 what = f"the {name} net has no wire for {part.id}, branch {branch}"
                 spot.at(name).wrong(what, "wire it there")

@@ -25,6 +25,10 @@ AIR_HEAT_CAPACITY = 1006.0
 """J/(kg K) of dry air at constant pressure near 20 C (common practice)."""
 GAS_BASE_TEMPERATURE = 288.706
 """60 F in K, the base of a cubic foot of gas."""
+GRAVITY = 9.80665
+"""m/s2 (standard, by definition)."""
+HALVINGS = 60
+"""Enough to bring any pressure down to the last digit."""
 ROUNDING = 1e-12
 """Relative difference under which two levels of a quantity count as equal."""
 
@@ -116,6 +120,65 @@ def fan_at_speed(pressure: float, speed: float) -> float:
     By the affinity laws the coefficient of its quadratic curve stays as it is.
     """
     return pressure * speed * speed
+
+
+def pressure_ratio(altitude: float) -> float:
+    """Air pressure at an altitude in m as a share of that at sea level.
+
+    ICAO standard atmosphere. Indoors, where the temperature stays, density goes with it.
+    """
+    ratio: float = (1.0 - 2.25577e-5 * altitude) ** 5.25588
+    return ratio
+
+
+def buoyancy(height: float, outside: float, inside: float) -> float:
+    """Draft in Pa of a column of gas in K, `height` m high, against the air beside it.
+
+    By the density of air at sea level and the ideal gas law; below 0 where it is cooler.
+    """
+    density = ATMOSPHERE * AIR_MOLAR_MASS / (GAS_CONSTANT * outside)
+    return density * GRAVITY * height * (1.0 - outside / inside)
+
+
+@dataclass(frozen=True, slots=True)
+class HoodFlow:
+    """Flows at a draft hood, and its pressure against the room.
+
+    `spilled` is the share of what the burners send that goes into the room.
+    """
+
+    burner: float
+    vent: float
+    pressure: float
+    spilled: float
+
+
+def hood_flow(draws: float, below: float, hood: float, pulls: float, above: float) -> HoodFlow:
+    """Balance at a draft hood: what comes from below and from the room leaves by the vent.
+
+    `draws` is the draft of the exchanger and `pulls` that of the chimney, Pa; `below`,
+    `hood` and `above` are the resistances up to the hood, of its opening, and behind it.
+    All flows grow or fall steadily with the pressure in the hood, so halving finds it.
+    """
+
+    def flow(drop: float, resistance: float) -> float:
+        return (1.0 if drop > 0.0 else -1.0) * sqrt(abs(drop) / resistance)
+
+    def surplus(pressure: float) -> float:
+        into = flow(draws - pressure, below) + flow(-pressure, hood)
+        return into - flow(pulls + pressure, above)
+
+    most = abs(draws) + abs(pulls) + 1.0
+    low, high = -most, most
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        if surplus(middle) > 0.0:
+            low = middle
+        else:
+            high = middle
+    burner, room = flow(draws - low, below), flow(-low, hood)
+    spilled = min(1.0, -room / burner) if room < 0.0 < burner else 0.0
+    return HoodFlow(burner, flow(pulls + low, above), low, spilled)
 
 
 def heat_rise(power: float, air_flow: float) -> float:

@@ -8,33 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 from lightoff.engine.machine.circuit import Net
-from lightoff.engine.machine.kinds import KINDS, ONE_EACH
-from lightoff.engine.machine.kinds.base import Standing, Threshold
+from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.machine.kinds.base import MotorKind, Standing, Threshold
 from lightoff.engine.model import Furnace, Overrides, Value, Wire
-
-MOVING_KINDS = frozenset(
-    {
-        "relay",
-        "thermostat",
-        "overcurrent",
-        "temperature-switch",
-        "pressure-switch",
-        "motor",
-        "flame-sensor",
-    }
-)
-"""Kinds whose conductance depends on what the furnace is doing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
     """A way of air: parts before the leak, between leak and fan, and after the fan.
 
-    `taps` gives for each tap how many of `before` lie upstream of it, or None if it
-    lies behind the fan.
+    A draft hood stands where a fan would: `fan` is what drives the air or lets it in.
+    `taps` gives for each tap before it how many of `before` lie upstream, and for each
+    tap behind it how many of `after` do.
     """
 
     before: tuple[str, ...]
@@ -42,7 +29,8 @@ class Way:
     between: tuple[str, ...]
     fan: str
     after: tuple[str, ...]
-    taps: Mapping[str, int | None]
+    taps: Mapping[str, int]
+    taps_after: Mapping[str, int]
 
 
 class Plan:
@@ -52,61 +40,81 @@ class Plan:
         self.furnace = furnace
         self.line = _net(furnace.line, "supply", furnace)
         self.control = _net(furnace.control, "transformer", furnace)
+        self.millivolt = (
+            _net(furnace.millivolt, "thermocouple", furnace) if furnace.millivolt else None
+        )
         entry = furnace.entry
         self.combustion = self._way(entry.combustion_air, entry.leaks)
         self.house_air = self._way(entry.house_air, {})
         self.line_terminals = frozenset(_terminals(furnace.line))
         self.control_terminals = frozenset(_terminals(furnace.control))
-        self.motors = tuple(part.id for part in furnace.parts.values() if part.kind == "motor")
+        self.millivolt_terminals = frozenset(_terminals(furnace.millivolt))
+        self.motors = {
+            part.id: kind
+            for part in furnace.parts.values()
+            if isinstance(kind := KINDS[part.kind], MotorKind)
+        }
         self.branches = {
-            (wire.part, wire.branch): (in_line, index)
-            for in_line, wires in ((True, furnace.line), (False, furnace.control))
+            (wire.part, wire.branch): (net, index)
+            for net, wires in furnace.nets.items()
             for index, wire in enumerate(wires)
         }
-        """(part, branch) -> (in the line net, index in its net)."""
+        """(part, branch) -> (its net, index in its net)."""
+        self.roles = {
+            role: part.id for part in furnace.parts.values() if (role := KINDS[part.kind].role)
+        }
+        """Role -> the part that has it."""
+        self.spark = self._wired("gap")
+        """The electrode that sparks, if there is one."""
+        self.flame_sensor = self._wired("flame")
+        """The part whose flame current a control reads, if there is one."""
+        self.valve = KINDS[furnace.parts[self.roles["gas-valve"]].kind]
 
-    def only(self, kind: str) -> str:
-        """Id of the one part of a kind; LookupError if there is none or several."""
-        found = [part.id for part in self.furnace.parts.values() if part.kind == kind]
-        if len(found) != 1:
-            raise LookupError(f"{self.furnace.id} has {len(found)} parts of kind {kind}")
-        return found[0]
+    def _wired(self, branch: str) -> str | None:
+        """The part that has a branch of this name in a net."""
+        return next((part for part, name in self.branches if name == branch), None)
 
     def first_branch(self, part: str) -> str:
         """The branch meant where a part is named without one."""
         return next(branch for name, branch in self.branches if name == part)
 
-    @cached_property
-    def roles(self) -> Mapping[str, str]:
-        """Kind -> part, for the kinds of which a furnace has just one."""
-        return {kind: self.only(kind) for kind in ONE_EACH}
-
     def _way(self, chain: list[str], leaks: Mapping[str, str]) -> Way:
         before: list[str] = []
         between: list[str] = []
         after: list[str] = []
-        taps: dict[str, int | None] = {}
+        taps: dict[str, int] = {}
+        taps_after: dict[str, int] = {}
         leaking: list[str] = []
         fan = ""
         filling = before
         for name in chain:
-            if name.isupper():
-                taps[name] = None if fan else len(before)
+            if name.isupper() and fan:
+                taps_after[name] = len(after)
+            elif name.isupper():
+                taps[name] = len(before)
                 if name in leaks:
                     leaking.append(leaks[name])
                     filling = between
-            elif self.furnace.parts[name].kind == "motor":
+            elif drives_air(self.furnace.parts[name].kind):
                 fan, filling = name, after
             else:
                 filling.append(name)
-        return Way(tuple(before), tuple(leaking), tuple(between), fan, tuple(after), taps)
+        return Way(
+            tuple(before), tuple(leaking), tuple(between), fan, tuple(after), taps, taps_after
+        )
+
+
+def drives_air(kind: str) -> bool:
+    """Whether a part of a kind is where a way of air is driven: a fan, or a draft hood."""
+    return isinstance(KINDS[kind], MotorKind) or KINDS[kind].role == "draft-hood"
 
 
 def _net(wires: tuple[Wire, ...], source_kind: str, furnace: Furnace) -> Net:
     source = next(
         index
         for index, wire in enumerate(wires)
-        if furnace.parts[wire.part].kind == source_kind and wire.branch in ("source", "secondary")
+        if KINDS[furnace.parts[wire.part].kind].role == source_kind
+        and wire.branch in ("source", "secondary")
     )
     return Net([(wire.start, wire.end) for wire in wires], source)
 
@@ -142,6 +150,7 @@ class Machine:
                 self.trip_currents[part.id] = amperes
         self._line = self._branches(self.furnace.line)
         self._control = self._branches(self.furnace.control)
+        self._millivolt = self._branches(self.furnace.millivolt)
 
     def number(self, part: str, name: str) -> float:
         """A figure of a part in SI units."""
@@ -162,13 +171,17 @@ class Machine:
         """Conductance of each branch of the 24 V net, in siemens."""
         return _conductances(self._control, standing)
 
+    def millivolt_conductances(self, standing: Standing) -> tuple[float, ...]:
+        """Conductance of each branch of the millivolt net, in siemens."""
+        return _conductances(self._millivolt, standing)
+
     def _branches(self, wires: tuple[Wire, ...]) -> tuple[list[float], list[_Moving]]:
         """Conductances at rest, and the branches whose conductance can change."""
         at_rest: list[float] = []
         moving: list[_Moving] = []
         for index, wire in enumerate(wires):
             kind, values = KINDS[self.furnace.parts[wire.part].kind], self.values[wire.part]
-            if kind.name in MOVING_KINDS:
+            if kind.moves:
                 moving.append((index, kind.conductance, wire.part, values, wire.branch))
                 at_rest.append(0.0)
             else:

@@ -25,7 +25,9 @@ class Moment:
 
     def volts(self, a: str, b: str) -> float:
         """Magnitude between two terminals; KeyError for an unknown one."""
-        return abs(self.segment.electrics.volts(a, b))
+        couple = self.machine.plan.roles.get("thermocouple")
+        emf = 0.0 if couple is None else self.quantity(f"{couple}.emf")
+        return abs(self.segment.electrics.volts(a, b, emf))
 
     def amperes(self, part: str, branch: str = "") -> float:
         """Magnitude of the current through a branch of a part; its first if unnamed."""
@@ -62,8 +64,9 @@ class Moment:
 
     def shown(self, part: str, name: str) -> float:
         """What can be seen or heard of a part; KeyError if its kind shows no such thing."""
-        kind = self.machine.furnace.parts[part].kind
-        return SHOWN[kind, name](self, part)
+        if name not in KINDS[self.machine.furnace.parts[part].kind].shows:
+            raise KeyError(name)
+        return SHOWN[name](self, part)
 
 
 def _roll_out(moment: Moment, part: str) -> float:
@@ -75,9 +78,15 @@ def _excess_air(moment: Moment, part: str) -> float:
     return NO_EXCESS if flue is None else flue.excess_air
 
 
+def _pilot_flame(moment: Moment, part: str) -> float:
+    return moment.segment.steady.pilot if moment.segment.drive.pilot_lit else 0.0
+
+
 def _turns(moment: Moment, part: str) -> float:
-    turning = part in moment.segment.standing.turning
-    return moment.machine.number(part, "speed") if turning else 0.0
+    drive = moment.segment.drive
+    if part == moment.machine.plan.combustion.fan:
+        return drive.inducer
+    return drive.blower if part == moment.machine.plan.house_air.fan else 0.0
 
 
 def _port_suction(moment: Moment, part: str) -> float:
@@ -93,24 +102,24 @@ def _port_suction(moment: Moment, part: str) -> float:
     raise LookupError(f"no pressure switch has the hose {part}")
 
 
-SHOWN: dict[tuple[str, str], Callable[[Moment, str], float]] = {
-    ("motor", "turns"): _turns,
-    ("igniter", "glow"): lambda moment, part: moment.quantity(f"{part}.temperature"),
-    ("gas-valve", "click"): lambda moment, part: float(moment.segment.drive.valve),
-    ("pressure-switch", "draft"): lambda moment, part: draft_at(
-        moment.machine, part, moment.segment.steady.pressures
-    ),
-    ("hose", "port-suction"): _port_suction,
-    ("drain", "level"): lambda moment, part: moment.quantity(f"{part}.level"),
-    ("burners", "first-flame"): lambda moment, part: float(moment.segment.drive.first_lit),
-    ("burners", "far-flame"): lambda moment, part: float(moment.segment.drive.far_lit),
-    ("burners", "excess-air"): _excess_air,
-    ("burners", "roll-out"): _roll_out,
-    ("burners", "disturbance"): lambda moment, part: disturbance(
-        moment.machine, moment.segment.drive.blower
-    ),
+SHOWN: dict[str, Callable[[Moment, str], float]] = {
+    "turns": _turns,
+    "glow": lambda moment, part: moment.quantity(f"{part}.temperature"),
+    "click": lambda moment, part: float(moment.segment.drive.valve),
+    "draft": lambda moment, part: draft_at(moment.machine, part, moment.segment.steady.pressures),
+    "port-suction": _port_suction,
+    "level": lambda moment, part: moment.quantity(f"{part}.level"),
+    "position": lambda moment, part: moment.quantity(f"{part}.position"),
+    "first-flame": lambda moment, part: float(moment.segment.drive.first_lit),
+    "far-flame": lambda moment, part: float(moment.segment.drive.far_lit),
+    "pilot-flame": _pilot_flame,
+    "sparks": lambda moment, part: float(moment.segment.sparks),
+    "spills": lambda moment, part: moment.segment.steady.spilled,
+    "excess-air": _excess_air,
+    "roll-out": _roll_out,
+    "disturbance": lambda moment, part: disturbance(moment.machine, moment.segment.drive.blower),
 }
-"""(kind, what it shows) -> how it is read."""
+"""What parts show -> how it is read; the kind says which parts show it."""
 
 
 def read(trace: Trace, reads: ReadsEntry) -> Value | None:

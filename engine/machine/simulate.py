@@ -12,10 +12,12 @@ from collections.abc import Hashable, Iterator
 from dataclasses import replace
 
 from lightoff.engine.machine.airgas import crossing_time, relaxed
+from lightoff.engine.machine.drive import AT_REST, Drive
 from lightoff.engine.machine.electrics import Powered, powered
+from lightoff.engine.machine.gastrain import pilot_flame
 from lightoff.engine.machine.kinds.base import Standing
 from lightoff.engine.machine.plan import Machine
-from lightoff.engine.machine.steady import AT_REST, Drive, Steady, steady
+from lightoff.engine.machine.steady import Steady, steady
 from lightoff.engine.machine.trace import Segment, Trace
 from lightoff.engine.model import Call, Condition, Step
 
@@ -26,6 +28,9 @@ MOST_ROUNDS = 40
 NEVER = float("inf")
 PAST = 1e-9
 """How far past a threshold a quantity is set when it crosses it: a share, but of 1 at least."""
+
+PILOT_BURNS_FROM = 0.25
+"""Share of its gas below which a pilot goes out (from memory)."""
 
 CLEAR_AT = 0.6
 """Share of the flooding level below which a drain runs clear again (from memory)."""
@@ -55,7 +60,7 @@ class _Run:
         self.entered = 0.0
         self.visit = 0
         self.counts = dict.fromkeys(sequence.counters, 0)
-        self.drive = AT_REST
+        self.drive = _found(machine)
         self.known: dict[Drive, Steady] = {}
         self.quantities = {name: heading for name, (heading, _) in self._steady().targets.items()}
         self.standing = Standing(positions=_positions_at_rest(machine))
@@ -92,10 +97,17 @@ class _Run:
 
     def _settle_in_step(self) -> None:
         self.standing.calling = self.call.starts <= self.time < self.satisfied
+        self.standing.second = self.call.second_stage <= self.time < self.satisfied
         self.standing.energised = self._energised()
         for _ in range(MOST_ROUNDS):
             self.powered = self._powered()
-            changed = [self._turn_motors(), self._trip(), self._move_contacts(), self._burn()]
+            changed = [
+                self._turn_motors(),
+                self._trip(),
+                self._move_contacts(),
+                self._let_go(),
+                self._burn(),
+            ]
             if not any(changed):
                 return
         raise ChatterError(self._where("contacts chatter"))
@@ -135,6 +147,24 @@ class _Run:
                 changed = True
         return changed
 
+    def _let_go(self) -> bool:
+        """Shut a valve that a thermocouple no longer holds; only a hand opens it again."""
+        level = self._holding_level()
+        couple = self.roles.get("thermocouple")
+        if level is None or self.quantities[f"{couple}.emf"] >= level:
+            return False
+        self.standing.positions[self.roles["gas-valve"]] = False
+        return True
+
+    def _holding_level(self) -> float | None:
+        """What the thermocouple must give to hold the valve, in volts; None if it is shut."""
+        valve = self.roles["gas-valve"]
+        if not self.standing.positions.get(valve, False):
+            return None
+        share = abs(self.powered.electrics.across(valve, "hold-coil"))
+        holds = self.machine.number(valve, "holds-above")
+        return holds / share if share > 0.0 else NEVER
+
     def _burn(self) -> bool:
         """Settle what drives air and gas, what burns, and the flame at the sensor."""
         drive = self._lit(self._driven())
@@ -146,21 +176,28 @@ class _Run:
         return changed
 
     def _driven(self) -> Drive:
-        return Drive(
-            inducer=self._speed(self.machine.plan.combustion.fan),
-            blower=self._speed(self.machine.plan.house_air.fan),
-            valve=self.powered.valve_open,
-            first_lit=self.drive.first_lit,
-            far_lit=self.drive.far_lit,
+        powered = self.powered
+        return self.drive._replace(
+            inducer=powered.speeds.get(self.machine.plan.combustion.fan, 0.0),
+            blower=powered.speeds.get(self.machine.plan.house_air.fan, 0.0),
+            stage=powered.gas.stage,
+            pilot_gas=powered.gas.pilot,
             flooded=self._flooded(),
-            igniter_watts=self.powered.igniter_watts,
+            damper_driven=powered.damper_driven,
+            damper_open=self._damper_open(),
+            igniter_watts=powered.igniter_watts,
         )
 
-    def _speed(self, motor: str) -> float:
-        return self.machine.number(motor, "speed") if motor in self.standing.turning else 0.0
+    def _damper_open(self) -> bool:
+        damper = self.roles.get("vent-damper")
+        if damper is None:
+            return False
+        return self.quantities[f"{damper}.position"] >= self.machine.number(damper, "proves-at")
 
     def _flooded(self) -> bool:
-        drain = self.roles["drain"]
+        drain = self.roles.get("drain")
+        if drain is None:
+            return False
         return self.quantities[f"{drain}.level"] >= self._flooding_level(drain)
 
     def _flooding_level(self, drain: str) -> float:
@@ -168,22 +205,40 @@ class _Run:
         return share * self.machine.number(drain, "floods-at")
 
     def _lit(self, drive: Drive) -> Drive:
-        """Which burners burn: lit by the igniter, carried over, or out for want of gas."""
+        """What burns: lit by igniter, spark or pilot, carried over, or out for want of gas."""
         machine, burners = self.machine, self.roles["burners"]
         at_rest = self._steady(drive)
-        gas = at_rest.gas
-        sound = gas.flow > 0 and at_rest.first_burner > 0.5
-        hot = self._igniter_hot()
-        first = sound and (self.drive.first_lit or hot)
-        carried = machine.word(burners, "crossover") == "clear" and gas.manifold >= machine.number(
-            burners, "crossover-needs"
+        pilot = at_rest.pilot >= PILOT_BURNS_FROM and (
+            self.drive.pilot_lit or self._spark_lights("pilot")
         )
+        sound = at_rest.gas.flow > 0 and at_rest.first_burner > 0.5
+        lights = (
+            self._igniter_hot()
+            or self._spark_lights("burners")
+            or (pilot and self._pilot_reaches(at_rest.pilot))
+        )
+        first = sound and (self.drive.first_lit or lights)
+        carried = machine.word(
+            burners, "crossover"
+        ) == "clear" and at_rest.gas.manifold >= machine.number(burners, "crossover-needs")
         far = first and (self.drive.far_lit or carried)
-        return drive._replace(first_lit=first, far_lit=far)
+        return drive._replace(pilot_lit=pilot, first_lit=first, far_lit=far)
+
+    def _spark_lights(self, place: str) -> bool:
+        electrode = self.machine.plan.spark
+        if electrode is None or not self.powered.sparks:
+            return False
+        return self.machine.word(electrode, "lights") == place
+
+    def _pilot_reaches(self, strength: float) -> bool:
+        pilot = self.roles["pilot"]
+        if self.machine.word(pilot, "aim") != "at-burners":
+            return False
+        return strength >= self.machine.number(pilot, "lights-from")
 
     def _igniter_hot(self) -> bool:
-        igniter = self.roles["igniter"]
-        if self.machine.word(igniter, "position") != "in-place":
+        igniter = self.roles.get("igniter")
+        if igniter is None or self.machine.word(igniter, "position") != "in-place":
             return False
         heat = self.quantities[f"{igniter}.temperature"]
         return heat >= self.machine.number(igniter, "lights-at")
@@ -230,6 +285,7 @@ class _Run:
     def _timers(self) -> Iterator[float]:
         yield self.call.starts
         yield self.satisfied
+        yield self.call.second_stage
         for leave in self.step.leaves:
             yield self.entered + leave.after
         for _, seconds in self.step.energise_for:
@@ -247,10 +303,14 @@ class _Run:
             closed = self.standing.positions[part]
             if closed or not threshold.manual_reset:
                 yield threshold.quantity, threshold.opens if closed else threshold.closes
-        igniter, drain = self.roles["igniter"], self.roles["drain"]
-        if not self._igniter_hot():
+        igniter, drain = self.roles.get("igniter"), self.roles.get("drain")
+        if igniter is not None and not self._igniter_hot():
             yield f"{igniter}.temperature", self.machine.number(igniter, "lights-at")
-        yield f"{drain}.level", self._flooding_level(drain)
+        if drain is not None:
+            yield f"{drain}.level", self._flooding_level(drain)
+        level = self._holding_level()
+        if level is not None:
+            yield f"{self.roles['thermocouple']}.emf", level
 
     def _record(self, end: float) -> None:
         self.segments.append(
@@ -262,6 +322,7 @@ class _Run:
                 standing=replace(self.standing, positions=dict(self.standing.positions)),
                 electrics=self.powered.electrics,
                 drive=self.drive,
+                sparks=self.powered.sparks,
                 steady=self._steady(),
                 quantities=dict(self.quantities),
                 inputs=self.powered.inputs,
@@ -288,9 +349,22 @@ def _past_level(value: float, target: float, levels: list[float]) -> float:
     return value
 
 
+def _found(machine: Machine) -> Drive:
+    """The drive before anything happens: at rest, but for a pilot that burns all the time."""
+    if "thermocouple" not in machine.plan.roles:
+        return AT_REST
+    gas = AT_REST._replace(
+        pilot_gas=machine.word(machine.plan.roles["gas-valve"], "switch") != "off"
+    )
+    lit = machine.word(machine.plan.roles["pilot"], "found") == "lit"
+    return gas._replace(pilot_lit=lit and pilot_flame(machine, gas) >= PILOT_BURNS_FROM)
+
+
 def _positions_at_rest(machine: Machine) -> dict[str, bool]:
-    """Breakers closed; a sensing contact as its threshold has it at rest."""
+    """Breakers closed; a sensing contact as its threshold has it at rest; a pilot's valve held."""
     positions = dict.fromkeys(machine.trip_currents, True)
+    if "thermocouple" in machine.plan.roles:
+        positions[machine.plan.roles["gas-valve"]] = True
     for part, threshold in machine.thresholds.items():
         positions[part] = threshold.opens > threshold.closes
     return positions

@@ -4,43 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf
-from typing import NamedTuple
 
 from lightoff.engine.machine import airgas, combustion
-from lightoff.engine.machine.airgas import ChainFlow, GasFlow
+from lightoff.engine.machine.airgas import GasFlow
+from lightoff.engine.machine.airways import AirFlow, combustion_air, house_air
 from lightoff.engine.machine.combustion import FUELS, Flue
-from lightoff.engine.machine.plan import Machine, Way
+from lightoff.engine.machine.drive import AT_REST, Drive
+from lightoff.engine.machine.gastrain import burning_share, gas, pilot_flame, stage_share
+from lightoff.engine.machine.plan import Machine
 from lightoff.engine.model import ROOM
+
+__all__ = ["AT_REST", "Drive", "Steady", "disturbance", "draft_at", "steady"]
 
 SPIN_UP, COAST_DOWN = 1.5, 2.5
 """Lag in seconds of the draft behind an inducer that starts or stops (from memory)."""
-
-STANDARD_MANIFOLD = {"natural-gas": 871.8, "propane": 2490.9}
-"""Manifold pressure in Pa for which orifices are drilled: 3.5 and 10 inwc (common practice)."""
-
-
-class Drive(NamedTuple):
-    """What drives the air, gas and fire: speeds as a share of full, and what burns."""
-
-    inducer: float
-    blower: float
-    valve: bool
-    first_lit: bool
-    far_lit: bool
-    flooded: bool
-    igniter_watts: float
-
-
-AT_REST = Drive(
-    inducer=0.0,
-    blower=0.0,
-    valve=False,
-    first_lit=False,
-    far_lit=False,
-    flooded=False,
-    igniter_watts=0.0,
-)
+SPILL_LAG = 30.0
+"""Lag in seconds of a spill switch in the stream from a draft hood (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +31,14 @@ class Steady:
     house_air: float
     gas: GasFlow
     first_burner: float
+    """Share of its gas that the first burner gets."""
+    pilot: float
+    """How strong the pilot burns, or would, as a share of a sound one."""
     flue: Flue | None
     rise: float
     roll_out: bool
+    spilled: float
+    """Share of the flue gas that comes out at the draft hood."""
     flame: float
     targets: Mapping[str, tuple[float, float]]
     """Lagging quantity -> (where it is heading, its lag in seconds)."""
@@ -62,149 +46,46 @@ class Steady:
 
 def steady(machine: Machine, drive: Drive) -> Steady:
     """Everything at rest under a drive."""
-    firing = drive.first_lit
     pressures = {ROOM: 0.0}
-    draft = _way(machine, machine.plan.combustion, drive.inducer, drive, pressures)
-    burner_air = draft.inlet
-    house_air = _way(machine, machine.plan.house_air, drive.blower, drive, pressures).inlet
-    gas, first_share = _gas(machine, drive, pressures)
-    burning = _burning_share(machine, drive) * gas.flow
-    flue = _flue(machine, burning, draft) if firing else None
+    draft = combustion_air(machine, drive, pressures)
+    blown = house_air(machine, drive, pressures).inlet
+    let_through = gas(machine, drive, pressures)
+    pilot = pilot_flame(machine, drive)
+    burning = burning_share(machine, drive) * let_through.flow
+    flue = _flue(machine, burning, draft) if drive.first_lit else None
     burnt = burning if flue is None else burning * min(1.0, 1.0 + flue.excess_air)
     heat = burnt * FUELS[machine.furnace.entry.gas].heating_value
-    exchanger = machine.plan.roles["heat-exchanger"]
-    useful = heat * machine.number(exchanger, "efficiency")
-    rise = airgas.heat_rise(useful, house_air) if house_air > 0 else 0.0
+    useful = heat * machine.number(machine.plan.roles["heat-exchanger"], "efficiency")
+    rise = airgas.heat_rise(useful, blown) if blown > 0 else 0.0
     roll_out = flue is not None and flue.excess_air < 0.0
     return Steady(
         pressures=pressures,
-        burner_air=burner_air,
-        house_air=house_air,
-        gas=gas,
-        first_burner=first_share,
+        burner_air=draft.inlet,
+        house_air=blown,
+        gas=let_through,
+        first_burner=machine.number(machine.plan.roles["burners"], "first-orifice"),
+        pilot=pilot,
         flue=flue,
         rise=rise,
         roll_out=roll_out,
-        flame=_flame(machine, drive, flue),
-        targets=_targets(machine, drive, pressures, burning, burner_air, rise, roll_out),
+        spilled=draft.spilled if drive.first_lit else 0.0,
+        flame=_flame(machine, drive, flue, pilot),
+        targets=_targets(machine, drive, pressures, burning, draft, rise, roll_out, pilot),
     )
 
 
-def _way(
-    machine: Machine, way: Way, speed: float, drive: Drive, pressures: dict[str, float]
-) -> ChainFlow:
-    """Solve one way of air, and add its taps to `pressures`."""
-    before = [_resistance(machine, part, drive) for part in way.before]
-    between = sum(_resistance(machine, part, drive) for part in way.between)
-    after = sum(_resistance(machine, part, drive) for part in way.after)
-    shutoff = machine.number(way.fan, "shutoff-pressure")
-    if drive.first_lit and way is machine.plan.combustion:
-        # A fan makes less pressure of hot, light gas.
-        shutoff *= combustion.REFERENCE_TEMPERATURE / machine.number(way.after[0], "hot")
-    flow = airgas.chain_flow(
-        sum(before),
-        _leak(machine, way),
-        between + after,
-        airgas.fan_at_speed(shutoff, speed),
-        machine.number(way.fan, "curve"),
-    )
-    for tap, upstream in way.taps.items():
-        if upstream is None:
-            pressures[tap] = after * flow.total**2
-        else:
-            pressures[tap] = -sum(before[:upstream]) * flow.inlet**2
-    return flow
-
-
-def _resistance(machine: Machine, part: str, drive: Drive) -> float:
-    values = machine.values[part]
-    if machine.furnace.parts[part].kind == "drain":
-        return machine.number(part, "flooded-resistance") if drive.flooded else 0.0
-    resistance = machine.number(part, "resistance")
-    if drive.first_lit and "hot" in values:
-        return airgas.resistance_at(resistance, machine.number(part, "hot"))
-    return resistance
-
-
-def _leak(machine: Machine, way: Way) -> float:
-    """Resistance of all that leaks in at the tap before the fan, in parallel."""
-    leaks = [machine.number(part, "resistance") for part in way.leaking]
-    leaks += [
-        machine.number(part, "leak-resistance")
-        for part in way.between
-        if machine.values[part].get("trap") == "missing"
-    ]
-    return airgas.parallel(*leaks) if leaks else inf
-
-
-def _gas(machine: Machine, drive: Drive, pressures: dict[str, float]) -> tuple[GasFlow, float]:
-    """Flow and pressures of the gas train, and the share the first burner gets."""
-    roles = machine.plan.roles
-    valve, burners, house = roles["gas-valve"], roles["burners"], roles["gas-supply"]
-    shut = machine.word(roles["gas-cock"], "handle") == "across-pipe"
-    supply = 0.0 if shut else machine.number(house, "pressure")
-    regulator = machine.number(valve, "regulator")
-    if not drive.valve:
-        regulator *= machine.number(valve, "leaks-by")
-    first = machine.number(burners, "first-orifice")
-    count = machine.number(burners, "count")
-    orifices = _orifice(machine, burners) * (count - 1 + first)
-    gas = airgas.gas_flow(
-        supply,
-        machine.number(house, "resistance"),
-        machine.number(valve, "flow-resistance"),
-        regulator,
-        orifices,
-    )
-    for tap, pressure in zip(_gas_taps(machine), (gas.inlet, gas.manifold), strict=True):
-        pressures[tap] = pressure
-    return gas, first
-
-
-def _gas_taps(machine: Machine) -> list[str]:
-    """The taps before the valve and behind it."""
-    return [name for name in machine.furnace.entry.gas_train if name.isupper()]
-
-
-def _orifice(machine: Machine, burners: str) -> float:
-    """Conductance of one orifice for the gas of the furnace, m3/s per root of Pa."""
-    gas = machine.furnace.entry.gas
-    drilled_for = machine.word(burners, "orifices-for")
-    diameter = machine.number(burners, "orifice") * _drill_ratio(gas, drilled_for)
-    return airgas.orifice_conductance(
-        diameter, machine.number(burners, "orifice-coefficient"), FUELS[gas].relative_density
-    )
-
-
-def _drill_ratio(gas: str, drilled_for: str) -> float:
-    """Diameter of orifices drilled for another gas, as a share of the right ones."""
-
-    def heat_per_area(name: str) -> float:
-        fuel = FUELS[name]
-        head: float = (STANDARD_MANIFOLD[name] / fuel.relative_density) ** 0.5
-        return fuel.heating_value * head
-
-    ratio: float = (heat_per_area(gas) / heat_per_area(drilled_for)) ** 0.5
-    return ratio
-
-
-def _burning_share(machine: Machine, drive: Drive) -> float:
-    """Share of the gas that burns: all burners, or the first alone."""
-    if drive.far_lit:
-        return 1.0
-    return 1.0 / machine.number(machine.plan.roles["burners"], "count") if drive.first_lit else 0.0
-
-
-def _flue(machine: Machine, gas: float, draft: ChainFlow) -> Flue:
+def _flue(machine: Machine, burning: float, draft: AirFlow) -> Flue:
     fuel = FUELS[machine.furnace.entry.gas]
     intake = machine.plan.combustion.before[0]
     recirculated = machine.number(intake, "recirculates")
-    leaked_in = draft.total - draft.inlet
-    return combustion.burn(fuel, gas, draft.inlet * (1.0 - recirculated), leaked_in)
+    return combustion.burn(fuel, burning, draft.inlet * (1.0 - recirculated), draft.leaked_in)
 
 
-def _flame(machine: Machine, drive: Drive, flue: Flue | None) -> float:
-    """Share of a sound flame that stands at the last burner, 0 to 1."""
+def _flame(machine: Machine, drive: Drive, flue: Flue | None, pilot: float) -> float:
+    """Share of a sound flame that stands at the sensor's tip, 0 to 1."""
+    sensor = machine.plan.flame_sensor
+    if sensor is not None and machine.word(sensor, "stands-at") == "pilot":
+        return min(1.0, pilot) if drive.pilot_lit else 0.0
     if flue is None or not drive.far_lit:
         return 0.0
     burners = machine.plan.roles["burners"]
@@ -241,13 +122,14 @@ def _targets(
     drive: Drive,
     pressures: Mapping[str, float],
     burning: float,
-    burner_air: float,
+    draft: AirFlow,
     rise: float,
     roll_out: bool,
+    pilot: float,
 ) -> dict[str, tuple[float, float]]:
     roles = machine.plan.roles
     room = machine.furnace.site["room"]
-    igniter, exchanger, burners = roles["igniter"], roles["heat-exchanger"], roles["burners"]
+    exchanger, burners = roles["heat-exchanger"], roles["burners"]
     draft_lag = SPIN_UP if drive.inducer > 0 else COAST_DOWN
     exchanger_target, exchanger_lag = _exchanger(machine, exchanger, drive, burning, rise, room)
     box = "roll-out-temperature" if roll_out else "box-temperature"
@@ -258,23 +140,40 @@ def _targets(
         for switch, part in machine.furnace.parts.items()
         if part.kind == "pressure-switch"
     }
-    targets[f"{igniter}.temperature"] = (
-        airgas.igniter_temperature(
+    if (igniter := roles.get("igniter")) is not None:
+        heated = airgas.igniter_temperature(
             drive.igniter_watts,
             machine.number(igniter, "surface"),
             machine.number(igniter, "emissivity"),
             room,
-        ),
-        machine.number(igniter, "lag"),
-    )
+        )
+        targets[f"{igniter}.temperature"] = heated, machine.number(igniter, "lag")
     targets["exchanger"] = (exchanger_target, exchanger_lag)
     targets["rollout"] = (
         machine.number(burners, box) if drive.first_lit else room,
         machine.number(burners, "box-lag"),
     )
     targets["flue"] = (room + flue_rise, machine.number(exchanger, "lag"))
-    targets[f"{roles['drain']}.level"] = _level(machine, burning, burner_air, room + flue_rise)
+    if (drain := roles.get("drain")) is not None:
+        level = _level(machine, drain, burning, draft.inlet, room + flue_rise)
+        targets[f"{drain}.level"] = level
+    if "draft-hood" in roles:
+        hot = machine.number(exchanger, "hot") if drive.first_lit else room
+        targets["spill"] = (room + draft.spilled * (hot - room), SPILL_LAG)
+    if (damper := roles.get("vent-damper")) is not None:
+        targets[f"{damper}.position"] = _damper(machine, damper, drive)
+    if (couple := roles.get("thermocouple")) is not None:
+        heated = machine.number(couple, "emf") * machine.number(couple, "in-flame")
+        emf = heated * min(1.0, pilot) if drive.pilot_lit else 0.0
+        targets[f"{couple}.emf"] = (emf, machine.number(couple, "lag"))
     return targets
+
+
+def _damper(machine: Machine, damper: str, drive: Drive) -> tuple[float, float]:
+    """Where the blade is heading: 1 open, 0 shut."""
+    blade = machine.word(damper, "blade")
+    opens = blade == "stuck-open" or (blade == "works" and drive.damper_driven)
+    return float(opens), machine.number(damper, "lag")
 
 
 def draft_at(machine: Machine, switch: str, pressures: Mapping[str, float]) -> float:
@@ -296,14 +195,14 @@ def _exchanger(
         share = machine.number(exchanger, "limit-share")
         return room + share * rise, machine.number(exchanger, "lag")
     still = machine.number(exchanger, "still-air-rise") if burning > 0 else 0.0
+    still *= stage_share(machine, drive)
     return room + still, machine.number(exchanger, "still-lag")
 
 
 def _level(
-    machine: Machine, burning: float, burner_air: float, flue_temperature: float
+    machine: Machine, drain: str, burning: float, burner_air: float, flue_temperature: float
 ) -> tuple[float, float]:
     """Water level in the drain: it stands so high that as much runs off as condenses."""
-    drain = machine.plan.roles["drain"]
     resistance = machine.number(drain, "resistance")
     lag = resistance * machine.number(drain, "area")
     if burning <= 0.0:

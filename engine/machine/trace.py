@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from lightoff.engine.machine.airgas import relaxed
+from lightoff.engine.machine.drive import Drive
 from lightoff.engine.machine.electrics import Electrics
 from lightoff.engine.machine.kinds.base import Standing
 from lightoff.engine.machine.plan import Machine
-from lightoff.engine.machine.steady import Drive, Steady
+from lightoff.engine.machine.steady import Steady
 from lightoff.engine.model import Call
 
 SATISFIED = "satisfied"
@@ -31,6 +32,7 @@ class Segment:
     standing: Standing
     electrics: Electrics
     drive: Drive
+    sparks: bool
     steady: Steady
     quantities: Mapping[str, float]
     inputs: Mapping[str, bool]

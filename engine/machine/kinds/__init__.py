@@ -4,23 +4,36 @@ from lightoff.engine.machine.kinds.base import Kind, Standing, Threshold, ValueS
 from lightoff.engine.machine.kinds.contacts import (
     Conductor,
     Contact,
+    FanSwitch,
     Overcurrent,
     PressureSwitch,
     Relay,
     TemperatureSwitch,
     Thermostat,
+    TwoStageThermostat,
+    VentDamper,
 )
-from lightoff.engine.machine.kinds.loads import (
-    Board,
+from lightoff.engine.machine.kinds.flame import (
     FlameSensor,
-    GasValve,
     Igniter,
-    Motor,
-    Supply,
-    Transformer,
+    IgnitionModule,
+    PilotBurner,
+    SensingElectrode,
+    SparkElectrode,
+    Thermocouple,
+)
+from lightoff.engine.machine.kinds.loads import Board, Supply, Transformer
+from lightoff.engine.machine.kinds.motors import CommandedMotor, Motor, TwoSpeedMotor
+from lightoff.engine.machine.kinds.valves import (
+    GasValve,
+    HeldGasValve,
+    PilotGasValve,
+    TwoStageGasValve,
 )
 from lightoff.engine.machine.kinds.ways import (
     Burners,
+    Chimney,
+    DraftHood,
     Drain,
     GasCock,
     GasSupply,
@@ -35,44 +48,57 @@ KINDS: dict[str, Kind] = {
     for kind in (
         Board,
         Burners,
+        Chimney,
+        CommandedMotor,
         Conductor,
         Contact,
+        DraftHood,
         Drain,
+        FanSwitch,
         FlameSensor,
         GasCock,
         GasSupply,
         GasValve,
         HeatExchanger,
+        HeldGasValve,
         Hose,
         Igniter,
+        IgnitionModule,
         Motor,
         Opening,
         Overcurrent,
         Passage,
+        PilotBurner,
+        PilotGasValve,
         PressureSwitch,
         Relay,
+        SensingElectrode,
+        SparkElectrode,
         Supply,
         TemperatureSwitch,
+        Thermocouple,
         Thermostat,
         Transformer,
+        TwoSpeedMotor,
+        TwoStageGasValve,
+        TwoStageThermostat,
+        VentDamper,
     )
 }
 
-ONE_EACH = (
-    "board",
+ROLES = tuple(sorted({kind.role for kind in KINDS.values() if kind.role}))
+"""What the machine may look for in a furnace; a furnace has at most one part for each."""
+
+NEEDED = (
     "burners",
-    "drain",
-    "flame-sensor",
     "gas-cock",
     "gas-supply",
     "gas-valve",
     "heat-exchanger",
-    "igniter",
-    "pressure-switch",
     "supply",
     "thermostat",
     "transformer",
 )
-"""Kinds of which a furnace has just one part."""
+"""Roles without which nothing is a gas furnace."""
 
-__all__ = ["KINDS", "ONE_EACH", "Kind", "Standing", "Threshold", "ValueSpec"]
+__all__ = ["KINDS", "NEEDED", "ROLES", "Kind", "Standing", "Threshold", "ValueSpec"]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
 
+from lightoff.engine.machine.airgas import fan_at_speed
 from lightoff.engine.model import Value
 
 OPEN_CIRCUIT = float("inf")
@@ -45,12 +46,13 @@ LOOKS = ValueSpec(default="good", any_word=True)
 class Standing:
     """The discrete state of the furnace that part kinds look at.
 
-    `positions` holds for every sensing or tripping contact whether it is closed;
-    `turning` the motors whose shaft turns; `flame` the share of the sensor's tip
-    that stands in flame, 0 to 1.
+    `calling` is the call for heat, `second` that for second-stage heat; `positions` holds
+    for every sensing or tripping contact whether it is closed; `turning` the motors whose
+    shaft turns; `flame` the share of the sensor's tip that stands in flame, 0 to 1.
     """
 
     calling: bool = False
+    second: bool = False
     energised: frozenset[str] = frozenset()
     positions: dict[str, bool] = field(default_factory=dict)
     turning: frozenset[str] = frozenset()
@@ -59,7 +61,7 @@ class Standing:
     def key(self) -> Hashable:
         """Equal for standings of one furnace in which every part is the same."""
         positions = tuple(self.positions.values())
-        return self.calling, self.energised, positions, self.turning, self.flame
+        return self.calling, self.second, self.energised, positions, self.turning, self.flame
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,21 @@ class Threshold:
         return was_closed
 
 
+Across = Callable[[str], float]
+"""Branch of a part -> the magnitude of the voltage across it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """How far a gas valve stands open: `stage` is 0 shut, 1 low or only, 2 high fire."""
+
+    pilot: bool
+    stage: int
+
+
+SHUT = Opened(pilot=False, stage=0)
+
+
 class Kind:
     """Behaviour shared by all parts of a kind. Kinds hold no state."""
 
@@ -94,6 +111,12 @@ class Kind:
     about: ClassVar[str]
     values: ClassVar[Mapping[str, ValueSpec]]
     branches: ClassVar[tuple[str, ...]] = ()
+    role: ClassVar[str] = ""
+    """What the machine knows it by, whatever its kind; at most one part in a furnace has it."""
+    moves: ClassVar[bool] = False
+    """Whether its conductance depends on what the furnace is doing."""
+    wired_in: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+    """Branch without which it does nothing -> the nets it may lie in."""
     shows: ClassVar[Mapping[str, str]] = {}
     """What can be seen or heard of it while it works -> dimension ("" for none)."""
 
@@ -114,6 +137,32 @@ class Kind:
     def trip_current(self, values: Mapping[str, Value]) -> float | None:
         """Current in amperes above which it opens for good, if it is such a part."""
         return None
+
+
+class MotorKind(Kind):
+    """A fan's motor: what makes it turn is its own; its wheel and its air are the same."""
+
+    def speed(self, values: Mapping[str, Value], across: Across) -> float:
+        """Speed as a share of full with these voltages across its branches; 0 at rest."""
+        raise NotImplementedError
+
+    def pressure(self, values: Mapping[str, Value], speed: float, resistance: float) -> float:
+        """Shut-off pressure of its wheel in Pa at a speed, against a whole resistance."""
+        return fan_at_speed(number(values, "shutoff-pressure"), speed)
+
+
+class ValveKind(Kind):
+    """A gas valve: which of its seats are open under the voltages across its coils."""
+
+    role = "gas-valve"
+
+    def opened(self, values: Mapping[str, Value], across: Across, held: bool) -> Opened:
+        """What is open; `held` tells whether a pilot seat opened by hand is held open."""
+        raise NotImplementedError
+
+    def regulated(self, values: Mapping[str, Value], stage: int) -> float:
+        """The manifold pressure its regulator holds in a stage, Pa."""
+        return number(values, "regulator")
 
 
 def siemens(ohms: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import ClassVar
 
 from lightoff.engine.machine.kinds.base import (
     CLOSED_CONTACT,
@@ -35,7 +36,7 @@ class Conductor(Kind):
         "leak": figure("resistance", OPEN_CIRCUIT, "none"),
         "looks": LOOKS,
     }
-    branches = ("path", "leak")
+    branches: ClassVar[tuple[str, ...]] = ("path", "leak")
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
         return number(values, "leak" if branch == "leak" else "resistance")
@@ -52,7 +53,7 @@ class Contact(Kind):
         "plunger": one_of("pressed", "not-pressed"),
         "looks": LOOKS,
     }
-    branches = ("contacts",)
+    branches: ClassVar[tuple[str, ...]] = ("contacts",)
 
     def closed(self, part: str, standing: Standing) -> bool:
         """Whether a working contact is closed now."""
@@ -86,6 +87,7 @@ class Relay(_OpenAtRest):
 
     name = "relay"
     about = "A relay contact on the control board, driven by the sequence."
+    moves = True
 
     def closed(self, part: str, standing: Standing) -> bool:
         return part in standing.energised
@@ -96,6 +98,8 @@ class Thermostat(_OpenAtRest):
 
     name = "thermostat"
     about = "A room thermostat: a contact that closes on a call for heat."
+    moves = True
+    role = "thermostat"
     values = {
         **Contact.values,
         "setting": one_of("above-room", "below-room"),
@@ -114,11 +118,38 @@ class Thermostat(_OpenAtRest):
         return super().conductance(part, values, branch, standing)
 
 
+class TwoStageThermostat(Thermostat):
+    """Closes R to W1 while it calls, and R to W2 while first-stage heat is not enough."""
+
+    name = "two-stage-thermostat"
+    about = "A room thermostat with a contact for each stage of heat."
+    values = {**Thermostat.values, "second-contacts": CONTACTS}
+    branches: ClassVar[tuple[str, ...]] = ("contacts", "second-stage")
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        return super().ohms(_of_branch(values, branch), branch)
+
+    def conductance(
+        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
+    ) -> float:
+        if branch == "second-stage" and not standing.second:
+            return siemens(self.ohms(values, branch))
+        return super().conductance(part, _of_branch(values, branch), branch, standing)
+
+
+def _of_branch(values: Mapping[str, Value], branch: str) -> Mapping[str, Value]:
+    """The values of a two-stage contact as if it were the only one."""
+    if branch != "second-stage":
+        return values
+    return {**values, "contacts": values["second-contacts"]}
+
+
 class Overcurrent(Contact):
     """A breaker or fuse: opens for good when its current is too high."""
 
     name = "overcurrent"
     about = "A breaker or fuse."
+    moves = True
     values = {**Contact.values, "trips-at": figure("current"), "tripped-looks": TRIPPED_LOOKS}
 
     def closed(self, part: str, standing: Standing) -> bool:
@@ -133,9 +164,10 @@ class TemperatureSwitch(Contact):
 
     name = "temperature-switch"
     about = "A limit or roll-out switch: opens when its place gets too hot."
+    moves = True
     values = {
         **Contact.values,
-        "place": one_of("exchanger", "rollout"),
+        "place": one_of("exchanger", "rollout", "spill"),
         "opens-at": figure("temperature"),
         "closes-at": figure("temperature"),
         "reset": one_of("automatic", "manual"),
@@ -154,11 +186,24 @@ class TemperatureSwitch(Contact):
         )
 
 
+class FanSwitch(TemperatureSwitch):
+    """Closes on rise of the exchanger's temperature and so starts the blower."""
+
+    name = "fan-switch"
+    about = "A switch that closes when the exchanger is warm, and opens when it has cooled."
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        if values["contacts"] == "closed":
+            return number(values, "resistance")
+        return OPEN_CIRCUIT
+
+
 class PressureSwitch(_OpenAtRest):
     """Closes when the pressure between its two ports is high enough."""
 
     name = "pressure-switch"
     about = "A diaphragm switch that proves draft."
+    moves = True
     values = {
         **Contact.values,
         "closes-at": figure("pressure"),
@@ -179,3 +224,48 @@ class PressureSwitch(_OpenAtRest):
             closes=number(values, "closes-at"),
             opens=number(values, "opens-at"),
         )
+
+
+class VentDamper(_OpenAtRest):
+    """A blade in the vent that a 24-volt motor opens, and the switch that proves it open.
+
+    Its position lags behind what the motor wants: 1 open, 0 shut. `contacts` is the end
+    switch, which closes at `proves-at`.
+    """
+
+    name = "vent-damper"
+    about = "A vent damper with its motor and end switch."
+    values = {
+        **Contact.values,
+        "motor-resistance": figure("resistance", None, "open"),
+        "opens-with": figure("voltage"),
+        "blade": one_of("works", "stuck-shut", "stuck-open"),
+        "proves-at": figure("fraction"),
+        "lag": figure("time"),
+        "open-resistance": figure("flow-resistance"),
+        "shut-resistance": figure("flow-resistance"),
+    }
+    branches: ClassVar[tuple[str, ...]] = ("contacts", "motor")
+    shows = {"position": "fraction"}
+    role = "vent-damper"
+    moves = True
+    wired_in = {"motor": ("control",)}
+
+    def closed(self, part: str, standing: Standing) -> bool:
+        return standing.positions[part]
+
+    def threshold(self, part: str, values: Mapping[str, Value]) -> Threshold:
+        proves = number(values, "proves-at")
+        return Threshold(f"{part}.position", closes=proves, opens=0.9 * proves)
+
+    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
+        if branch == "motor":
+            return number(values, "motor-resistance")
+        return super().ohms(values, branch)
+
+    def conductance(
+        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
+    ) -> float:
+        if branch == "motor":
+            return siemens(number(values, "motor-resistance"))
+        return super().conductance(part, values, branch, standing)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import ClassVar
 
 from lightoff.engine.machine.kinds.base import (
     LOOKS,
@@ -30,7 +31,8 @@ class Supply(Kind):
         "source-resistance": figure("resistance"),
         "bond": one_of("neutral", "line", "none"),
     }
-    branches = ("source", "neutral-bond", "line-bond")
+    branches: ClassVar[tuple[str, ...]] = ("source", "neutral-bond", "line-bond")
+    role = "supply"
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
         if branch == "source":
@@ -50,7 +52,9 @@ class Transformer(Kind):
         "ratio": figure("fraction"),
         "looks": LOOKS,
     }
-    branches = ("primary", "secondary")
+    branches: ClassVar[tuple[str, ...]] = ("primary", "secondary")
+    role = "transformer"
+    wired_in = {"primary": ("line",)}
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
         return number(values, f"{branch}-resistance")
@@ -77,7 +81,16 @@ class Board(Kind):
         "leak": figure("resistance", OPEN_CIRCUIT, "none"),
         "looks": LOOKS,
     }
-    branches = ("power", "call-input", "limit-input", "pressure-input", "sense", "leak")
+    branches: ClassVar[tuple[str, ...]] = (
+        "power",
+        "call-input",
+        "limit-input",
+        "pressure-input",
+        "sense",
+        "leak",
+    )
+    role = "board"
+    wired_in = {"power": ("control",)}
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
         if branch == "power":
@@ -86,119 +99,3 @@ class Board(Kind):
             dead = values["flame-circuit"] == "dead"
             return OPEN_CIRCUIT if dead else number(values, "sense-resistance")
         return number(values, "leak" if branch == "leak" else "input-resistance")
-
-
-class Motor(Kind):
-    """A motor with its fan wheel: `winding` in the circuit, a fan curve in the air.
-
-    `resistance` is what the meter reads; `running` and `locked` are what the circuit
-    sees while it turns or stands.
-    """
-
-    name = "motor"
-    about = "A motor with its fan wheel."
-    values = {
-        "resistance": figure("resistance", None, "open"),
-        "running": figure("resistance"),
-        "locked": figure("resistance"),
-        "starts-at": figure("voltage"),
-        "shaft": one_of("free", "seized", "dragging", "blocked"),
-        "wheel": one_of("fast", "loose"),
-        "speed": figure("fraction", 1.0),
-        "leak": figure("resistance", OPEN_CIRCUIT, "none"),
-        "shutoff-pressure": figure("pressure"),
-        "curve": figure("flow-resistance"),
-        "capacitor": one_of("good", "weak", "not-fitted"),
-        "noise": one_of("quiet", "grinding", "rattling", "humming"),
-        "looks": LOOKS,
-    }
-    branches = ("winding", "leak")
-    shows = {"turns": "fraction"}
-
-    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
-        return number(values, "leak" if branch == "leak" else "resistance")
-
-    def conductance(
-        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
-    ) -> float:
-        if branch == "leak" or number(values, "resistance") == OPEN_CIRCUIT:
-            return siemens(self.ohms(values, branch))
-        return siemens(number(values, "running" if part in standing.turning else "locked"))
-
-
-class Igniter(Kind):
-    """A hot-surface igniter: heats by its power, loses by radiation and convection."""
-
-    name = "igniter"
-    about = "A hot-surface igniter."
-    values = {
-        "resistance": figure("resistance", None, "open"),
-        "hot-share": figure("fraction"),
-        "surface": figure("area"),
-        "emissivity": figure("fraction"),
-        "lag": figure("time"),
-        "lights-at": figure("temperature"),
-        "position": one_of("in-place", "out-of-place"),
-        "looks": LOOKS,
-    }
-    branches = ("element",)
-    shows = {"glow": "temperature"}
-
-    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
-        return number(values, "resistance")
-
-    def conductance(
-        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
-    ) -> float:
-        return siemens(number(values, "resistance") * number(values, "hot-share"))
-
-
-class GasValve(Kind):
-    """The combination gas valve: a coil, a hand switch, a seat and a regulator."""
-
-    name = "gas-valve"
-    about = "A combination gas valve with regulator."
-    values = {
-        "resistance": figure("resistance", None, "open"),
-        "opens-at": figure("voltage"),
-        "switch": one_of("on", "off"),
-        "seat": one_of("works", "stuck-shut"),
-        "leaks-by": figure("fraction", 0.0),
-        "regulator": figure("pressure"),
-        "flow-resistance": figure("flow-resistance"),
-        "looks": LOOKS,
-    }
-    branches = ("coil",)
-    shows = {"click": "fraction"}
-
-    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
-        return number(values, "resistance")
-
-
-class FlameSensor(Kind):
-    """A flame rod: the flame passes a rectified current from its tip to the burner."""
-
-    name = "flame-sensor"
-    about = "A flame rod, read by rectification."
-    values = {
-        "coating": figure("resistance"),
-        "flame-resistance": figure("resistance"),
-        "rectified": figure("fraction"),
-        "insulator-leak": figure("resistance", OPEN_CIRCUIT, "none"),
-        "in-flame": figure("fraction", 1.0),
-        "looks": LOOKS,
-    }
-    branches = ("coating", "flame", "insulator")
-
-    def ohms(self, values: Mapping[str, Value], branch: str) -> float:
-        if branch == "coating":
-            return number(values, "coating")
-        return number(values, "insulator-leak") if branch == "insulator" else OPEN_CIRCUIT
-
-    def conductance(
-        self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
-    ) -> float:
-        if branch != "flame":
-            return siemens(self.ohms(values, branch))
-        share = standing.flame * number(values, "in-flame")
-        return share / number(values, "flame-resistance")

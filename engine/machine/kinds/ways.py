@@ -33,6 +33,7 @@ class HeatExchanger(Kind):
 
     name = "heat-exchanger"
     about = "The flue-gas side of a heat exchanger."
+    role = "heat-exchanger"
     values = {
         "resistance": figure("flow-resistance"),
         "hot": figure("temperature", REFERENCE_TEMPERATURE),
@@ -45,6 +46,34 @@ class HeatExchanger(Kind):
         "still-lag": figure("time"),
         "looks": LOOKS,
     }
+
+
+class DraftHood(Kind):
+    """The opening between furnace and chimney: room air dilutes, or flue gas spills there.
+
+    `height` is that of the hot exchanger below it, whose own draft feeds the burners.
+    """
+
+    name = "draft-hood"
+    about = "A draft hood, open to the room."
+    values = {"resistance": figure("flow-resistance"), "height": figure("length"), "looks": LOOKS}
+    shows = {"spills": "fraction"}
+    role = "draft-hood"
+
+
+class Chimney(Kind):
+    """A passage that draws by the warmth in it; `downdraft` works against it."""
+
+    name = "chimney"
+    about = "A chimney or vent that draws by itself."
+    values = {
+        "resistance": figure("flow-resistance"),
+        "hot": figure("temperature"),
+        "height": figure("length"),
+        "downdraft": figure("pressure", 0.0),
+        "looks": LOOKS,
+    }
+    role = "chimney"
 
 
 class Opening(Kind):
@@ -73,6 +102,7 @@ class Drain(Kind):
 
     name = "drain"
     about = "The condensate trap and drain."
+    role = "drain"
     values = {
         "resistance": figure("drain-resistance"),
         "area": figure("area"),
@@ -90,6 +120,7 @@ class GasSupply(Kind):
 
     name = "gas-supply"
     about = "The house gas supply up to the furnace."
+    role = "gas-supply"
     values = {
         "pressure": figure("pressure"),
         "resistance": figure("flow-resistance"),
@@ -102,6 +133,7 @@ class GasCock(Kind):
 
     name = "gas-cock"
     about = "A hand valve in the gas pipe."
+    role = "gas-cock"
     values = {"handle": one_of("along-pipe", "across-pipe")}
 
 
@@ -110,6 +142,7 @@ class Burners(Kind):
 
     name = "burners"
     about = "A row of burners with a crossover between neighbours."
+    role = "burners"
     values = {
         "count": figure("count"),
         "orifice": figure("length"),

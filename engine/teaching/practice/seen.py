@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from lightoff.engine.machine.probe import SHOWN, Moment
+from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.machine.probe import Moment
 from lightoff.engine.machine.trace import Trace
 
-SIGNS: dict[tuple[str, str], tuple[float, str, str]] = {
-    ("motor", "turns"): (0.3, "starts", "stops"),
-    ("igniter", "glow"): (1100.0, "glows", "goes dark"),
-    ("gas-valve", "click"): (0.5, "clicks open", "clicks shut"),
-    ("burners", "first-flame"): (0.5, "light", "are out"),
-    ("burners", "roll-out"): (0.5, "show flame coming out at the front", "flame no more outside"),
+SIGNS: dict[str, tuple[float, str, str]] = {
+    "turns": (0.3, "starts", "stops"),
+    "glow": (1100.0, "glows", "goes dark"),
+    "sparks": (0.5, "sparks", "stops sparking"),
+    "position": (0.9, "stands open", "stands shut"),
+    "pilot-flame": (0.1, "burns", "is out"),
+    "click": (0.5, "clicks open", "clicks shut"),
+    "first-flame": (0.5, "light", "are out"),
+    "roll-out": (0.5, "show flame coming out at the front", "flame no more outside"),
 }
-"""(kind, what it shows) -> from where on it is noticed, and what begins and ends then.
+"""What a part shows -> from where on it is noticed, and what begins and ends then.
 
 An igniter glows visibly from about 1100 K (from memory)."""
 GLANCE = 3.0
@@ -35,10 +39,10 @@ def seen(trace: Trace) -> Iterator[Sight]:
     """All that changes in a call, in order; the thermostat asks at the start of it."""
     parts = trace.machine.furnace.parts
     signs = [
-        (part, kind, *SIGNS[kind, name], name)
+        (part, *sign, name)
         for part, fitted in parts.items()
-        for kind, name in SHOWN
-        if kind == fitted.kind and (kind, name) in SIGNS
+        for name, sign in SIGNS.items()
+        if name in KINDS[fitted.kind].shows
     ]
     steps = trace.machine.furnace.sequence.steps
     begun: dict[tuple[str, str], bool] = {}
@@ -52,7 +56,7 @@ def seen(trace: Trace) -> Iterator[Sight]:
             yield Sight(segment.start, f"{BY_WORDS} shows: {light}")
         for time in _looks(segment.start, segment.end):
             moment = Moment(segment, time)
-            for part, _, least, begins, ends, name in signs:
+            for part, least, begins, ends, name in signs:
                 now = moment.shown(part, name) > least
                 if now != begun.get((part, name), False):
                     begun[part, name] = now
