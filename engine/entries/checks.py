@@ -70,4 +70,6 @@ class CheckEntry(Entry, frozen=True, kw_only=True):
     """Everyday words by which a person may look for it, besides those of its texts."""
     only_on: Words = []
     """Furnaces this check is for; all whose parts and steps it names if left out."""
+    burning: dict[Literal["natural-gas", "propane"], dict[str, str | Words]] = {}
+    """Gas -> outcomes whose bands differ on a furnace that burns it."""
     source: str = "common-practice"

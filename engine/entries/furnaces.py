@@ -127,10 +127,14 @@ class ChoiceEntry(Entry, frozen=True, kw_only=True):
 
 
 class OptionEntry(Entry, frozen=True, kw_only=True):
-    """Something in which furnaces of one type differ: its choices, the usual one first."""
+    """Something in which furnaces of one type differ: its choices, the usual one first.
+
+    Or `figure`, a figure of the site that may be anything, such as its altitude.
+    """
 
     ask: str
-    choices: dict[str, ChoiceEntry]
+    choices: dict[str, ChoiceEntry] = {}
+    figure: str = ""
     source: str = "invented"
 
 

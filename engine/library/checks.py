@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from msgspec.structs import replace as replace_entry
+
 from lightoff.engine.entries.base import Scalar
 from lightoff.engine.entries.checks import CheckEntry, Method
 from lightoff.engine.library.bands import OTHERWISE, read_bands
@@ -100,6 +102,9 @@ def _check_outcomes(entry: CheckEntry, spot: Spot) -> None:
         spot.at("outcomes").wrong("one outcome tells nothing", "give two or more")
     if entry.reads.told:
         _check_told(entry, spot.at("outcomes"))
+    for gas, outcomes in entry.burning.items():
+        for id_ in outcomes.keys() - entry.outcomes.keys():
+            spot.at("burning", gas, id_).unknown("outcome", id_, entry.outcomes)
     for id_ in entry.answers:
         if id_ not in entry.outcomes:
             spot.at("answers", id_).unknown("outcome", id_, entry.outcomes)
@@ -176,6 +181,7 @@ def _resolve(
     entry: CheckEntry, furnace: Furnace, elsewhere: frozenset[str], files: Files, spot: Spot
 ) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
+    entry = _burning(entry, furnace)
     trying = {
         **_held(entry.setup, furnace, files),
         **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
@@ -192,6 +198,12 @@ def _resolve(
         misread=_share(entry.misread, MISREAD[entry.by], spot.at("misread")),
         setup=entry.setup,
     )
+
+
+def _burning(entry: CheckEntry, furnace: Furnace) -> CheckEntry:
+    """The check with the bands that hold for the gas of a furnace."""
+    own = entry.burning.get(furnace.entry.gas)
+    return replace_entry(entry, outcomes={**entry.outcomes, **own}) if own else entry
 
 
 def _bands(entry: CheckEntry, found: Reading, spot: Spot) -> dict[str, Band]:

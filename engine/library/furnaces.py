@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from lightoff.engine.entries.furnaces import AcceptedEntry, CallEntry, FurnaceEntry
 from lightoff.engine.library.files import Files, Item
+from lightoff.engine.library.options import as_chosen, check_options
 from lightoff.engine.library.parts import ReadPart, fit_faults, fit_parts
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot
@@ -50,8 +51,9 @@ def resolve_furnace(
     references: References,
 ) -> Resolved | None:
     """The furnace; None if it has a part that cannot be told for a mistake in its entry."""
-    entry, spot = item.entry, item.spot
+    spot = item.spot
     before = spot.report.noted
+    entry = as_chosen(item.entry, spot)
     references.source(entry.source, spot.at("source"))
     call = _call(entry.call, spot.at("call"))
     site = _figures(entry.site, SITE, spot.at("site"), figure)
@@ -63,6 +65,7 @@ def resolve_furnace(
     nets = resolve_nets(entry, parts, spot)
     taps = check_ways(entry, parts, spot)
     faults = fit_faults(entry, parts, read)
+    check_options(item.entry, parts, faults, SITE, spot)
     hoses = check_ports(parts, faults, taps, spot)
     check_all_used(entry, parts, nets, hoses, spot)
     _check_accepted(entry.accepted_unseen, faults, spot.at("accepted-unseen"))

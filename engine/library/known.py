@@ -101,7 +101,10 @@ def known_to_rules(
 
 
 def _suspects(furnace: Furnace) -> frozenset[str]:
-    return frozenset((*furnace.faults, *(fault.part for fault in furnace.faults.values())))
+    """Parts with their faults, those too that an option of the furnace rules out."""
+    parts = furnace.parts.values()
+    faults = [f"{part.id}.{fault.id}" for part in parts for fault in part.entry.faults]
+    return frozenset((*faults, *(part.id for part in parts if part.entry.faults)))
 
 
 def _steps(furnace: Furnace) -> frozenset[str]:

@@ -12,6 +12,9 @@ from lightoff.engine.machine.plan import Machine
 STANDARD_MANIFOLD = {"natural-gas": 871.8, "propane": 2490.9}
 """Manifold pressure in Pa for which orifices are drilled: 3.5 and 10 inwc (common practice)."""
 
+OTHER_GAS = {"natural-gas": "propane", "propane": "natural-gas"}
+"""For which orifices may have been drilled by mistake."""
+
 
 def gas(machine: Machine, drive: Drive, pressures: dict[str, float]) -> GasFlow:
     """Flow and pressures of the gas train; its taps are added to `pressures`."""
@@ -78,8 +81,9 @@ def _orifice(machine: Machine, burners: str) -> float:
     The flow is that of its mass at sea level: where the air is thin, so is the gas.
     """
     gas = machine.furnace.entry.gas
-    drilled_for = machine.word(burners, "orifices-for")
-    diameter = machine.number(burners, "orifice") * _drill_ratio(gas, drilled_for)
+    diameter = machine.number(burners, "orifice")
+    if machine.word(burners, "orifices-for") == "other-gas":
+        diameter *= _drill_ratio(gas, OTHER_GAS[gas])
     thin: float = airgas.pressure_ratio(machine.furnace.site["altitude"]) ** 0.5
     return thin * airgas.orifice_conductance(
         diameter, machine.number(burners, "orifice-coefficient"), FUELS[gas].relative_density

@@ -148,7 +148,7 @@ class Burners(Kind):
         "orifice": figure("length"),
         "orifice-coefficient": figure("fraction"),
         "first-orifice": figure("fraction", 1.0),
-        "orifices-for": one_of("natural-gas", "propane"),
+        "orifices-for": one_of("this-gas", "other-gas"),
         "crossover": one_of("clear", "blocked"),
         "crossover-needs": figure("pressure"),
         "box-temperature": figure("temperature"),

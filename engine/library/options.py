@@ -1,0 +1,105 @@
+"""Options of a furnace: what a choice makes of its entry, before anything is resolved."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from lightoff.engine.entries.furnaces import ChoiceEntry, FurnaceEntry
+from lightoff.engine.library.report import Spot
+from lightoff.engine.library.values import figure
+from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.model import Fault, Part
+
+ENVIRONMENT = "LIGHTOFF_OPTIONS"
+"""The variable that names choices, `OPTION=CHOICE` with commas between them."""
+
+
+def chosen() -> dict[str, str]:
+    """Option -> choice for all furnaces that have the option; ValueError if it is no such list."""
+    found: dict[str, str] = {}
+    for text in filter(None, os.environ.get(ENVIRONMENT, "").split(",")):
+        option, equals, choice = text.partition("=")
+        if not equals or not option.strip() or not choice.strip():
+            raise ValueError(f"{text!r} is no choice; write OPTION=CHOICE")
+        found[option.strip()] = choice.strip()
+    return found
+
+
+def as_chosen(entry: FurnaceEntry, spot: Spot) -> FurnaceEntry:
+    """The entry as its own choices make it, and those of this run; wrong ones are noted."""
+    wanted = {**entry.chosen, **{k: v for k, v in chosen().items() if k in entry.options}}
+    for name, choice in wanted.items():
+        option = entry.options.get(name)
+        if option is None:
+            spot.at("chosen", name).unknown("option of this furnace", name, entry.options)
+        elif option.figure:
+            if figure(choice, "length", spot.at("chosen", name)) is not None:
+                entry = _with(entry, ChoiceEntry(about="", site={option.figure: choice}))
+        elif choice not in option.choices:
+            spot.at("chosen", name).unknown(f"choice of {name}", choice, option.choices)
+        else:
+            entry = _with(entry, option.choices[choice])
+    return entry
+
+
+def _with(entry: FurnaceEntry, choice: ChoiceEntry) -> FurnaceEntry:
+    parts = dict(entry.parts)
+    for place, value in choice.values.items():
+        part, _, name = place.partition(".")
+        if part in parts:
+            fitted = parts[part]
+            parts[part] = _replace(fitted, values={**fitted.values, name: value})
+    for place in choice.without:
+        part, _, fault = place.partition(".")
+        if part in parts:
+            fitted = parts[part]
+            parts[part] = _replace(fitted, without=[*fitted.without, fault])
+    return _replace(
+        entry,
+        parts=parts,
+        gas=choice.gas or entry.gas,
+        features={**entry.features, **choice.features},
+        site={**entry.site, **choice.site},
+        plate={**entry.plate, **choice.plate},
+    )
+
+
+def _replace(entry: Any, **changes: Any) -> Any:  # noqa: ANN401
+    return msgspec.structs.replace(entry, **changes)
+
+
+def check_options(
+    entry: FurnaceEntry,
+    parts: Mapping[str, Part],
+    faults: Mapping[str, Fault],
+    site: Mapping[str, str],
+    spot: Spot,
+) -> None:
+    """Note what no choice may name, be it chosen or not."""
+    for name, option in entry.options.items():
+        here = spot.at("options", name)
+        if bool(option.figure) == bool(option.choices):
+            here.wrong(f"{name} leaves nothing to choose", "give either choices or a figure")
+        if option.figure and option.figure not in site:
+            here.at("figure").unknown("figure of the site", option.figure, site)
+        for id_, choice in option.choices.items():
+            _check_choice(choice, parts, faults, here.at("choices", id_))
+
+
+def _check_choice(
+    choice: ChoiceEntry, parts: Mapping[str, Part], faults: Mapping[str, Fault], spot: Spot
+) -> None:
+    for place in choice.values:
+        part, _, name = place.partition(".")
+        if part not in parts:
+            spot.at("values", place).unknown("part of this furnace", part, parts)
+        elif name not in (known := KINDS[parts[part].kind].values):
+            spot.at("values", place).unknown(f"value of a {parts[part].kind}", name, known)
+    known_faults = {f"{part.id}.{each.id}" for part in parts.values() for each in part.entry.faults}
+    for index, place in enumerate(choice.without):
+        if place not in known_faults:
+            spot.at("without", index).unknown("fault of this furnace", place, faults)
