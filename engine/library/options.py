@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from typing import Any
 
-import msgspec
+from msgspec.structs import replace
 
 from lightoff.engine.entries.furnaces import ChoiceEntry, FurnaceEntry
 from lightoff.engine.library.report import Spot
@@ -52,13 +51,13 @@ def _with(entry: FurnaceEntry, choice: ChoiceEntry) -> FurnaceEntry:
         part, _, name = place.partition(".")
         if part in parts:
             fitted = parts[part]
-            parts[part] = _replace(fitted, values={**fitted.values, name: value})
+            parts[part] = replace(fitted, values={**fitted.values, name: value})
     for place in choice.without:
         part, _, fault = place.partition(".")
         if part in parts:
             fitted = parts[part]
-            parts[part] = _replace(fitted, without=[*fitted.without, fault])
-    return _replace(
+            parts[part] = replace(fitted, without=[*fitted.without, fault])
+    return replace(
         entry,
         parts=parts,
         gas=choice.gas or entry.gas,
@@ -66,10 +65,6 @@ def _with(entry: FurnaceEntry, choice: ChoiceEntry) -> FurnaceEntry:
         site={**entry.site, **choice.site},
         plate={**entry.plate, **choice.plate},
     )
-
-
-def _replace(entry: Any, **changes: Any) -> Any:  # noqa: ANN401
-    return msgspec.structs.replace(entry, **changes)
 
 
 def check_options(

@@ -144,7 +144,8 @@ def buoyancy(height: float, outside: float, inside: float) -> float:
 class HoodFlow:
     """Flows at a draft hood, and its pressure against the room.
 
-    `spilled` is the share of what the burners send that goes into the room.
+    `spilled` is the share of what the burners send that goes into the room; all of it where
+    the chimney blows down through burners and hood.
     """
 
     burner: float
@@ -177,7 +178,7 @@ def hood_flow(draws: float, below: float, hood: float, pulls: float, above: floa
         else:
             high = middle
     burner, room = flow(draws - low, below), flow(-low, hood)
-    spilled = min(1.0, -room / burner) if room < 0.0 < burner else 0.0
+    spilled = 0.0 if room >= 0.0 else min(1.0, -room / burner) if burner > 0.0 else 1.0
     return HoodFlow(burner, flow(pulls + low, above), low, spilled)
 
 
