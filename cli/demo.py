@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from lightoff.cli.options import furnace_option
+from lightoff.cli.options import choices_option, furnace_option
 
 if TYPE_CHECKING:
     from lightoff.cli.asides import Aside
@@ -29,6 +29,7 @@ HISTORY = "Of its history and the house the customer knows nothing."
 
 @click.command()
 @furnace_option
+@choices_option
 @click.option("--fault", "fault_id", metavar="PART.FAULT", help="The hidden fault.")
 @click.option("--fast", is_flag=True, help="Do not pause between the steps.")
 @click.pass_context

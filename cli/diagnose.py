@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lightoff.cli.options import furnace_option, journal_folder_option, json_option
+from lightoff.cli.options import journal_folder_option, json_option, this_furnace_option
 
 if TYPE_CHECKING:
     from lightoff.engine.entries.rules import Licence
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@furnace_option
+@this_furnace_option
 @click.option(
     "--findings",
     "findings_path",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from lightoff.cli import names, screen
-from lightoff.cli.options import furnace_option, journal_folder_option, json_option
+from lightoff.cli.options import journal_folder_option, json_option, this_furnace_option
 
 if TYPE_CHECKING:
     from lightoff.engine.model import Knowledge
@@ -37,7 +37,7 @@ def experience() -> None:
 
 
 @experience.command("list")
-@furnace_option
+@this_furnace_option
 @click.option("--all", "every", is_flag=True, help="Faults without a job too.")
 @journal_folder_option
 @json_option

@@ -16,6 +16,7 @@ import click
 
 from lightoff.cli import screen
 from lightoff.cli.names import WrongNameError
+from lightoff.cli.options import knowledge_option, with_knowledge
 
 # Matrices here are small: threads cost more than they give, and a study's workers would
 # fight over the cores. It counts only if set before numpy is first imported.
@@ -25,6 +26,7 @@ COMMANDS = {
     "diagnose": "lightoff.cli.diagnose:diagnose",
     "demo": "lightoff.cli.demo:demo",
     "run": "lightoff.cli.show_run:run",
+    "draw": "lightoff.cli.draw.command:draw",
     "read": "lightoff.cli.read:read",
     "job": "lightoff.cli.job:job",
     "experience": "lightoff.cli.experience:experience",
@@ -74,7 +76,7 @@ class LazyGroup(click.Group):
             return None
         module, _, function = COMMANDS[cmd_name].partition(":")
         command: click.Command = getattr(import_module(module), function)
-        return command
+        return with_knowledge(command)
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
         """Run a command and write out what it said, before click looks at broken pipes."""
@@ -135,6 +137,7 @@ def _leave_quietly() -> NoReturn:
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
 )
+@knowledge_option
 @click.version_option(package_name="lightoff", message="%(prog)s %(version)s")
 @click.pass_context
 def lightoff(context: click.Context) -> None:

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from lightoff.engine.machine.trace import Trace
     from lightoff.engine.model import Fault, Furnace, Knowledge
 
@@ -17,6 +19,7 @@ T = TypeVar("T")
 
 MOST_SUGGESTED = 3
 LONGEST_QUOTED = 60
+LONGEST_PATH = 200
 HARDLY = 0.05
 """Likeness that a second suggestion may lack against the first."""
 
@@ -26,13 +29,34 @@ class WrongNameError(click.UsageError):
 
 
 def load_knowledge() -> Knowledge:
-    """The knowledge that comes with the program; its mistakes end the command with exit 1."""
-    from lightoff.engine.library import KnowledgeError, load
+    """The knowledge that comes with the program, with the person's own laid over it.
 
+    Its mistakes end the command with exit 1.
+    """
+    from lightoff.engine.library import KnowledgeError, load
+    from lightoff.engine.library.options import refused
+
+    folder = own_folder()
     try:
-        return load()
+        known = load()
     except KnowledgeError as error:
-        raise click.ClickException(f"the knowledge has mistakes\n{error}") from None
+        where = f" (shipped, with {folder} laid over)" if folder else ""
+        raise click.ClickException(f"the knowledge has mistakes{where}\n{error}") from None
+    if (wrong := refused(furnace.entry for furnace in known.furnaces.values())) is not None:
+        raise WrongNameError(wrong)
+    return known
+
+
+def own_folder() -> Path | None:
+    """The folder that is to be laid over the shipped knowledge; WrongNameError if it is none."""
+    from lightoff.engine.library.overlay import ENVIRONMENT, chosen
+
+    folder = chosen()
+    if folder is not None and not folder.is_dir():
+        raise WrongNameError(
+            f"{ENVIRONMENT} names no folder: {str(folder)[:LONGEST_PATH]}; mend it, or unset it"
+        )
+    return folder
 
 
 def find(what: str, name: str, known: Mapping[str, T]) -> T:

@@ -11,6 +11,7 @@ from lightoff.cli import lines, screen
 from lightoff.cli.part_page import fault_data, stall_in_words, value_in_words
 from lightoff.engine.entries.base import Entry
 from lightoff.engine.entries.checks import ReadsEntry
+from lightoff.engine.entries.furnaces import OptionEntry
 from lightoff.engine.entries.lists import RepairEntry, SourceEntry
 from lightoff.engine.machine.sequence import SPENT
 from lightoff.engine.model import Check, Fault, Furnace, Knowledge, Leave, Outcome, Step
@@ -214,6 +215,7 @@ def furnace_data(knowledge: Knowledge, furnace: Furnace) -> Data:
         "gas": entry.gas,
         "plate": dict(entry.plate),
         "site": dict(entry.site),
+        "options": {name: _choices(option) for name, option in entry.options.items()},
         "path": list(furnace.sequence.path),
         "parts": list(furnace.parts),
         "faults": list(furnace.faults),
@@ -233,6 +235,8 @@ def show_furnace(knowledge: Knowledge, furnace: Furnace) -> None:
     screen.field(
         "Plate", *(f"{name} {figure}" for name, figure in entry.plate.items()), bullet="- "
     )
+    options = (f"{name}: {', '.join(_choices(each))}" for name, each in entry.options.items())
+    screen.field("Options", *options, bullet="- ")
     screen.field("Good call", ", ".join(furnace.sequence.path))
     for area, parts in _by_area(furnace).items():
         screen.field(area.capitalize(), ", ".join(parts))
@@ -242,6 +246,10 @@ def show_furnace(knowledge: Knowledge, furnace: Furnace) -> None:
     screen.say()
     screen.say("The rating plate of a real furnace comes before these figures.")
     screen.say(f"See it run: lightoff run --furnace {furnace.id}", "next")
+
+
+def _choices(option: OptionEntry) -> list[str]:
+    return list(option.choices) or ["any figure, such as 3000 ft"]
 
 
 def _by_area(furnace: Furnace) -> Mapping[str, list[str]]:

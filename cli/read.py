@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 import click
 
 from lightoff.cli import names, screen
-from lightoff.cli.options import faults_option, furnace_option, json_option, si_option
+from lightoff.cli.options import (
+    choices_option,
+    faults_option,
+    furnace_option,
+    json_option,
+    si_option,
+)
 
 if TYPE_CHECKING:
     from lightoff.engine.machine.trace import Trace
@@ -20,6 +26,7 @@ UNITS = {"voltage": "volts", "pressure": "pascal"}
 
 @click.command()
 @furnace_option
+@choices_option
 @faults_option
 @click.option("--step", required=True, metavar="STEP", help="The step in which to read.")
 @click.argument("start", metavar="FROM")

@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from lightoff.cli import names, screen
-from lightoff.cli.options import faults_option, furnace_option, json_option, si_option
+from lightoff.cli.options import (
+    choices_option,
+    faults_option,
+    furnace_option,
+    json_option,
+    si_option,
+)
 
 if TYPE_CHECKING:
     from lightoff.cli.timing_chart import Again, Column, Stay
@@ -23,6 +29,7 @@ UNITS_OF_SUFFIX = {"draft": "Pa", "level": "m", "position": "share", "emf": "V"}
 
 @click.command()
 @furnace_option
+@choices_option
 @faults_option
 @click.option("--all", "every", is_flag=True, help="Show every step, also rounds that repeat.")
 @si_option

@@ -121,7 +121,11 @@ def test_options_without_a_mistake_are_no_problem(tmp_path: Path) -> None:
         (", figure: altitude", "", "altitude leaves nothing to choose"),
         ("options:", "chosen: {gas: propan}\noptions:", "did you mean propane?"),
         ("options:", "chosen: {gass: propane}\noptions:", "did you mean gas?"),
-        ("options:", "chosen: {altitude: high}\noptions:", "'high' is no amount"),
+        (
+            "options:",
+            "chosen: {altitude: high}\noptions:",
+            "no choice of altitude is called 'high'",
+        ),
     ],
 )
 def test_a_mistake_in_an_option_is_told_with_a_mend(
@@ -135,3 +139,35 @@ def test_a_choice_that_is_none_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(options.ENVIRONMENT, "propane")
     with pytest.raises(ValueError, match="write OPTION=CHOICE"):
         library.load()
+
+
+SHIPPED = "furnaces/two-pipe-condensing.yaml"
+
+
+def shipped_with(folder: Path, legend: str) -> tuple[Knowledge | None, list[str]]:
+    """The shipped knowledge with a legend in its first furnace, laid over from a folder."""
+    text = (library.shipped() / SHIPPED).read_text() + legend
+    (folder / "furnaces").mkdir()
+    (folder / SHIPPED).write_text(text)
+    knowledge, problems = library.check_over(folder)
+    return knowledge, [str(problem) for problem in problems]
+
+
+def test_a_furnace_of_ones_own_may_say_what_its_light_shows(tmp_path: Path) -> None:
+    legend = "\nlegend: {one long and two short: draft, steady: normal}\n"
+    knowledge, problems = shipped_with(tmp_path, legend)
+    assert knowledge is not None
+    assert problems == []
+    check = knowledge.checks["two-pipe-condensing"]["status-light-after-call"]
+    texts = {outcome.id: outcome.text for outcome in check.outcomes}
+    assert texts["draft"].endswith("(on this board: one long and two short)")
+    assert "on this board" not in texts["ignition"]
+
+
+def test_a_legend_in_words_of_no_step_is_told(tmp_path: Path) -> None:
+    _, problems = shipped_with(tmp_path, "\nlegend: {steady: norml}\n")
+    assert any("word for the light in a step is called 'norml'" in each for each in problems)
+
+
+def test_no_shipped_furnace_has_a_legend_of_its_light() -> None:
+    assert not any(furnace.entry.legend for furnace in library.load().furnaces.values())

@@ -176,6 +176,9 @@ class FurnaceEntry(Entry, frozen=True, kw_only=True):
     sequence: SequenceEntry
     accepted_unseen: list[AcceptedEntry] = []
     accepted_alike: list[AcceptedEntry] = []
+    legend: dict[str, str] = {}
+    """What its status light shows -> what that means, in the words of the steps' `light`.
+    For a person's own furnace, off the label on its door; no shipped one has any."""
     options: dict[str, OptionEntry] = {}
     chosen: dict[str, str] = {}
     """Option -> choice, where it is not the usual one."""

@@ -1,17 +1,21 @@
 """Knowledge files -> Knowledge; every mistake with file, line and a mend.
 
-`load` gives all of it or raises; `check` lists all mistakes and gives what is without.
+`load` gives all of it or raises; `check` and `check_over` list all mistakes and give what is
+without.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from lightoff.engine.entries.furnaces import FeatureEntry
 from lightoff.engine.library.checks import resolve_checks, standing_so
-from lightoff.engine.library.files import Files, read_folder
+from lightoff.engine.library.files import Files, Layer, read_folders
 from lightoff.engine.library.furnaces import resolve_furnace
 from lightoff.engine.library.identifying import check_features, read_features
+from lightoff.engine.library.overlay import chosen, layers, shipped
 from lightoff.engine.library.parts import read_parts
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Report
@@ -19,7 +23,10 @@ from lightoff.engine.library.rules import resolve_rules
 from lightoff.engine.model import Knowledge, Place
 from lightoff.engine.strict_yaml import Problem
 
-__all__ = ["KnowledgeError", "Problem", "check", "load", "shipped"]
+__all__ = ["KnowledgeError", "Problem", "check", "check_over", "load", "load_over", "shipped"]
+
+Checked = tuple[Knowledge | None, list[Problem]]
+"""What is without mistakes, and all mistakes."""
 
 
 class KnowledgeError(Exception):
@@ -30,39 +37,72 @@ class KnowledgeError(Exception):
         self.problems = problems
 
 
-def shipped() -> Path:
-    """The knowledge folder that comes with the program."""
-    from importlib.resources import files
-
-    return Path(str(files("lightoff.knowledge")))
-
-
 def load(folder: Path | None = None) -> Knowledge:
-    """Read a knowledge folder (the shipped one if None); KnowledgeError if it has mistakes."""
-    knowledge, problems = check(folder or shipped())
+    """Read a knowledge folder; KnowledgeError if it has mistakes.
+
+    If None, the shipped one, with the person's own laid over if one is chosen.
+    """
+    return load_over(chosen()) if folder is None else _without_mistakes(check(folder))
+
+
+def load_over(overlay: Path | None) -> Knowledge:
+    """Read the shipped folder with another laid over, or alone if None; KnowledgeError."""
+    return _without_mistakes(check_over(overlay))
+
+
+def _without_mistakes(checked: Checked) -> Knowledge:
+    knowledge, problems = checked
     if problems or knowledge is None:
         raise KnowledgeError(problems)
     return knowledge
 
 
-def check(folder: Path) -> tuple[Knowledge | None, list[Problem]]:
+def check(folder: Path) -> Checked:
     """What is without mistakes in a folder, and all its mistakes in the order of files.
 
     The knowledge is None if there is no file of any kind.
     """
-    report = Report()
-    files = read_folder(folder, report)
-    if not any(folder.glob("*.yaml")) and not any(folder.glob("*/*.yaml")):
-        what = "there are no knowledge files" if folder.is_dir() else "there is no such folder"
-        place = Place(folder.name or str(folder), 1)
-        return None, [Problem(place, what, "name a folder with sources.yaml, parts/, furnaces/")]
+    return _check((Layer(folder),))
+
+
+def check_over(overlay: Path | None) -> Checked:
+    """The same of the shipped folder with another laid over, or alone if None."""
+    return _check(layers(overlay))
+
+
+def _check(layers: Sequence[Layer]) -> Checked:
+    report, top = Report(), layers[-1]
+    files = read_folders(layers, report)
+    if not any(top.folder.glob("*.yaml")) and not any(top.folder.glob("*/*.yaml")):
+        return None, [_nothing_there(top)]
     references = References(files)
-    features = read_features(folder, report, references)
+    features: dict[str, FeatureEntry] = {}
+    for layer in layers:
+        features |= _features(layer, report, references)
     check_features(files.furnaces.items.values(), features)
     knowledge = replace(_resolve(files, references), features=features)
     if not report.noted:
-        references.note_unused_sources()
+        references.note_unused_sources(top.prefix)
     return knowledge, report.problems()
+
+
+def _nothing_there(layer: Layer) -> Problem:
+    there = layer.folder.is_dir()
+    what = "there are no knowledge files" if there else "there is no such folder"
+    mend = "name a folder with sources.yaml, parts/, furnaces/"
+    if layer.prefix:
+        mend = "name a folder with furnaces/, parts/ or other files of your own"
+    return Problem(Place(layer.folder.name or str(layer.folder), 1), what, mend)
+
+
+def _features(layer: Layer, report: Report, references: References) -> dict[str, FeatureEntry]:
+    """The features of one folder; mistakes are told with the name its files have here."""
+    own = Report()
+    features = read_features(layer.folder, own, references)
+    for problem in own.problems():
+        place = replace(problem.place, file=layer.prefix + problem.place.file)
+        report.add(replace(problem, place=place))
+    return features
 
 
 def _resolve(files: Files, references: References) -> Knowledge:

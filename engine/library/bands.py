@@ -41,11 +41,12 @@ def read_bands(outcomes: Mapping[str, Text], reading: Reading, spot: Spot) -> di
 
 
 def _only_elsewhere(text: Text, reading: Reading) -> bool:
-    words = set(_listed(text))
+    words = set(listed(text))
     return bool(words) and words <= reading.elsewhere - reading.words
 
 
-def _listed(text: Text) -> list[str]:
+def listed(text: Text) -> list[str]:
+    """The words of an outcome that is told in words."""
     return [text] if isinstance(text, str) else text
 
 
@@ -78,7 +79,7 @@ def parse_band(text: str, dimension: str) -> Band:
 def _words(text: Text, reading: Reading, spot: Spot) -> Band | None:
     if text == OTHERWISE:
         return Band(otherwise=True)
-    words = [word for word in _listed(text) if word not in reading.elsewhere - reading.words]
+    words = [word for word in listed(text) if word not in reading.elsewhere - reading.words]
     unknown = [word for word in words if word not in reading.words]
     for word in unknown:
         spot.wrong(f"this never reads {word!r}", suggestion(word, reading.words))

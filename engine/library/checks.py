@@ -9,7 +9,7 @@ from msgspec.structs import replace as replace_entry
 
 from lightoff.engine.entries.base import Scalar
 from lightoff.engine.entries.checks import CheckEntry, Method
-from lightoff.engine.library.bands import OTHERWISE, read_bands
+from lightoff.engine.library.bands import OTHERWISE, listed, read_bands
 from lightoff.engine.library.files import Files, Item, check_id
 from lightoff.engine.library.furnaces import Resolved
 from lightoff.engine.library.parts import PROVOCATIONS
@@ -181,7 +181,7 @@ def _resolve(
     entry: CheckEntry, furnace: Furnace, elsewhere: frozenset[str], files: Files, spot: Spot
 ) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
-    entry = _burning(entry, furnace)
+    entry = _by_legend(_burning(entry, furnace), furnace)
     trying = {
         **_held(entry.setup, furnace, files),
         **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
@@ -204,6 +204,19 @@ def _burning(entry: CheckEntry, furnace: Furnace) -> CheckEntry:
     """The check with the bands that hold for the gas of a furnace."""
     own = entry.burning.get(furnace.entry.gas)
     return replace_entry(entry, outcomes={**entry.outcomes, **own}) if own else entry
+
+
+def _by_legend(entry: CheckEntry, furnace: Furnace) -> CheckEntry:
+    """A check of the status light that says how this furnace's own light tells each outcome."""
+    legend = furnace.entry.legend
+    if not entry.reads.light or not legend:
+        return entry
+    answers = dict(entry.answers)
+    for id_, words in entry.outcomes.items():
+        shown = [sign for sign, meaning in legend.items() if meaning in listed(words)]
+        if shown:
+            answers[id_] = f"{_text(entry, id_)} (on this board: {', '.join(shown)})"
+    return replace_entry(entry, answers=answers)
 
 
 def _bands(entry: CheckEntry, found: Reading, spot: Spot) -> dict[str, Band]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -30,6 +30,17 @@ E = TypeVar("E", bound=Entry)
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _READ_ELSEWHERE = ("identify.yaml",)
 """Files of a knowledge folder that are not read here."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A knowledge folder, and what its files begin with where their mistakes are told."""
+
+    folder: Path
+    prefix: str = ""
+
+    def name(self, path: Path) -> str:
+        return self.prefix + path.relative_to(self.folder).as_posix()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +71,22 @@ class Section(Generic[E]):
     def entries(self) -> dict[str, E]:
         return {id_: item.entry for id_, item in self.items.items()}
 
+    def under(self, over: Section[E]) -> Section[E]:
+        """These entries with others laid over: one of the same id takes the place of this one.
+
+        It does so even if it does not fit its shape: then the id is only `named`.
+        """
+        kept = {
+            id_: over.items.get(id_, item)
+            for id_, item in self.items.items()
+            if id_ in over.items or id_ not in over.named
+        }
+        return Section(kept | over.items, self.named | over.named, self.files + over.files)
+
 
 @dataclass(slots=True)
 class Files:
-    """Everything that stands in a knowledge folder."""
+    """Everything that stands in a knowledge folder, or in several laid over each other."""
 
     sources: Section[SourceEntry]
     cautions: Section[CautionEntry]
@@ -76,9 +99,9 @@ class Files:
     rules: Section[RuleEntry]
 
 
-def read_folder(folder: Path, report: Report) -> Files:
-    """Read all files of a folder; mistakes go to the report."""
-    reader = _FolderReader(folder, report)
+def read_folders(layers: Sequence[Layer], report: Report) -> Files:
+    """Read all files of folders, each laid over those before it; mistakes go to the report."""
+    reader = _Reader([_FolderReader(layer, report) for layer in layers])
     files = Files(
         sources=reader.section("sources.yaml", SourceEntry),
         cautions=reader.section("cautions.yaml", CautionEntry),
@@ -90,7 +113,8 @@ def read_folder(folder: Path, report: Report) -> Files:
         furnaces=reader.section("furnaces/*.yaml", FurnaceEntry),
         rules=reader.section("rules/*.yaml", RuleEntry, needed=False),
     )
-    reader.refuse_strays()
+    for each in reader.folders:
+        each.refuse_strays()
     return files
 
 
@@ -105,15 +129,30 @@ def check_id(spot: Spot, name: str) -> None:
         spot.wrong(f"{name!r} is no id", "write lower-case words joined by hyphens")
 
 
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads folders that are laid over each other."""
+
+    folders: Sequence[_FolderReader]
+
+    def section(self, pattern: str, kind: type[E], needed: bool = True) -> Section[E]:
+        """The entries of one kind; files of it are needed in the lowest folder only."""
+        lowest, *others = self.folders
+        section = lowest.section(pattern, kind, needed)
+        for each in others:
+            section = section.under(each.section(pattern, kind, needed=False))
+        return section
+
+
 @dataclass(slots=True)
 class _FolderReader:
-    folder: Path
+    layer: Layer
     report: Report
     seen: set[Path] = field(default_factory=set)
 
-    def section(self, pattern: str, kind: type[E], needed: bool = True) -> Section[E]:
+    def section(self, pattern: str, kind: type[E], needed: bool) -> Section[E]:
         section: Section[E] = Section()
-        for path in sorted(self.folder.glob(pattern)):
+        for path in sorted(self.layer.folder.glob(pattern)):
             self.seen.add(path)
             section.files += 1
             for data, spot in self.items(path, kind):
@@ -125,7 +164,7 @@ class _FolderReader:
 
     def items(self, path: Path, kind: type[Entry]) -> Iterator[tuple[Data, Spot]]:
         """The entries of a file: one mapping of a furnace, or a list of entries."""
-        document = read(path, path.relative_to(self.folder).as_posix())
+        document = read(path, self.layer.name(path))
         for problem in document.problems:
             self.report.add(problem)
         spot = Spot(self.report, document)
@@ -141,10 +180,9 @@ class _FolderReader:
     def refuse_strays(self) -> None:
         """A file that nothing reads is a mistake: it may be in the wrong folder."""
         for pattern in ("*.y*ml", "*/*.y*ml"):
-            for path in sorted(set(self.folder.glob(pattern)) - self.seen):
-                name = path.relative_to(self.folder)
-                if name.parts[0] not in _READ_ELSEWHERE:
-                    place = Place(name.as_posix(), 1)
+            for path in sorted(set(self.layer.folder.glob(pattern)) - self.seen):
+                if path.relative_to(self.layer.folder).parts[0] not in _READ_ELSEWHERE:
+                    place = Place(self.layer.name(path), 1)
                     mend = "give it a name and folder that is read, or take it away"
                     self.report.add(Problem(place, "nothing reads this file", mend))
 

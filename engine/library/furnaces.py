@@ -71,6 +71,7 @@ def resolve_furnace(
     _check_accepted(entry.accepted_unseen, faults, spot.at("accepted-unseen"))
     _check_accepted(entry.accepted_alike, faults, spot.at("accepted-alike"))
     sequence = resolve_sequence(entry.sequence, parts, nets, spot.at("sequence"))
+    _check_legend(entry, spot.at("legend"))
     furnace = Furnace(
         id=entry.id,
         entry=entry,
@@ -122,6 +123,13 @@ def _figures(
         if name in given
     }
     return {name: value for name, value in found.items() if value is not None}
+
+
+def _check_legend(entry: FurnaceEntry, spot: Spot) -> None:
+    known = {step.light for step in entry.sequence.steps.values() if step.light}
+    for sign, meaning in entry.legend.items():
+        if meaning not in known:
+            spot.at(sign).unknown("word for the light in a step", meaning, known)
 
 
 def _check_accepted(accepted: list[AcceptedEntry], faults: Mapping[str, Fault], spot: Spot) -> None:

@@ -101,10 +101,15 @@ def known_to_rules(
 
 
 def _suspects(furnace: Furnace) -> frozenset[str]:
-    """Parts with their faults, those too that an option of the furnace rules out."""
-    parts = furnace.parts.values()
-    faults = [f"{part.id}.{fault.id}" for part in parts for fault in part.entry.faults]
-    return frozenset((*faults, *(part.id for part in parts if part.entry.faults)))
+    """Parts with their faults, those too that some choice of an option rules out."""
+    ruled_out = [
+        fault
+        for option in furnace.entry.options.values()
+        for choice in option.choices.values()
+        for fault in choice.without
+    ]
+    faults = {*furnace.faults, *ruled_out}
+    return frozenset((*faults, *(fault.partition(".")[0] for fault in faults)))
 
 
 def _steps(furnace: Furnace) -> frozenset[str]:

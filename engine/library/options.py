@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from msgspec.structs import replace
 
 from lightoff.engine.entries.furnaces import ChoiceEntry, FurnaceEntry
-from lightoff.engine.library.report import Spot
-from lightoff.engine.library.values import figure
+from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import Fault, Part
+from lightoff.engine.units import UnitError, parse_as
 
 ENVIRONMENT = "LIGHTOFF_OPTIONS"
 """The variable that names choices, `OPTION=CHOICE` with commas between them."""
@@ -29,20 +29,48 @@ def chosen() -> dict[str, str]:
 
 
 def as_chosen(entry: FurnaceEntry, spot: Spot) -> FurnaceEntry:
-    """The entry as its own choices make it, and those of this run; wrong ones are noted."""
-    wanted = {**entry.chosen, **{k: v for k, v in chosen().items() if k in entry.options}}
-    for name, choice in wanted.items():
-        option = entry.options.get(name)
-        if option is None:
-            spot.at("chosen", name).unknown("option of this furnace", name, entry.options)
-        elif option.figure:
-            if figure(choice, "length", spot.at("chosen", name)) is not None:
+    """The entry as its own choices make it, then as those of this run do.
+
+    A wrong choice of its own is noted; one of this run is left out: see `refused`.
+    """
+    for name, choice in entry.chosen.items():
+        what, known = _wrong(entry, name, choice)
+        if what:
+            spot.at("chosen", name).unknown(what, choice if "choice" in what else name, known)
+    for name, choice in {**entry.chosen, **chosen()}.items():
+        if not _wrong(entry, name, choice)[0]:
+            option = entry.options[name]
+            if option.figure:
                 entry = _with(entry, ChoiceEntry(about="", site={option.figure: choice}))
-        elif choice not in option.choices:
-            spot.at("chosen", name).unknown(f"choice of {name}", choice, option.choices)
-        else:
-            entry = _with(entry, option.choices[choice])
+            else:
+                entry = _with(entry, option.choices[choice])
     return entry
+
+
+def refused(entries: Iterable[FurnaceEntry]) -> str | None:
+    """What is wrong with the choices of this run: none of the furnaces takes one of them."""
+    entries = list(entries)
+    for name, choice in chosen().items():
+        wrong = [_wrong(entry, name, choice) for entry in entries]
+        if all(what for what, _ in wrong):
+            what, known = next((w for w in wrong if "choice" in w[0]), wrong[0])
+            named = choice if "choice" in what else name
+            return f"no {what} is called {named!r}; {suggestion(named, known)}"
+    return None
+
+
+def _wrong(entry: FurnaceEntry, name: str, choice: str) -> tuple[str, Collection[str]]:
+    """What a furnace does not have of a choice, and what it has; "" if it has it."""
+    option = entry.options.get(name)
+    if option is None:
+        return "option of this furnace", entry.options
+    if option.figure:
+        try:
+            parse_as(choice, "length")
+        except UnitError:
+            return f"choice of {name}", ("a figure with its unit, such as 3000 ft",)
+        return "", ()
+    return ("", ()) if choice in option.choices else (f"choice of {name}", option.choices)
 
 
 def _with(entry: FurnaceEntry, choice: ChoiceEntry) -> FurnaceEntry:

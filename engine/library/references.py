@@ -49,10 +49,15 @@ class References:
             if aspect is not None and state not in aspect.entry.minutes:
                 spot.at(name).unknown(f"state of {name}", state, aspect.entry.minutes)
 
-    def note_unused_sources(self) -> None:
-        """Note sources that nothing names, once all that may name them was looked at."""
+    def note_unused_sources(self, prefix: str = "") -> None:
+        """Note sources that nothing names, once all that may name them was looked at.
+
+        Only those of files that begin with the prefix: what is laid over another folder may
+        well take the place of all that came from a source there.
+        """
         for id_, item in self.files.sources.items.items():
-            if id_ not in self.sources_used and id_ not in PLAIN_SOURCES:
+            own = item.spot.place.file.startswith(prefix)
+            if own and id_ not in self.sources_used and id_ not in PLAIN_SOURCES:
                 mend = "name it where it belongs, or take it out"
                 item.spot.wrong(f"nothing comes from the source {id_}", mend)
 

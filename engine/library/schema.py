@@ -6,7 +6,9 @@ close is for `knowledge check`.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from pathlib import PurePath
 from typing import Any
 
 import msgspec
@@ -41,8 +43,33 @@ FILES: Mapping[str, Any] = {
 }
 """Kind of file -> what stands in it: one entry, or a list of them."""
 
+FOLDER = ".schema"
+"""The folder beside knowledge files in which editors find the schemas."""
+_ONE_TO_A_FILE = {"furnaces": "furnace", "scenarios": "scenario"}
+"""Folder whose files hold one entry each -> their kind."""
+
 
 def schema_of(kind: str) -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a kind of file; KeyError for an unknown one."""
     made = msgspec.json.schema(FILES[kind])
     return {"$schema": DRAFT, "title": f"lightoff {kind}", **made}
+
+
+def text_of(kind: str) -> str:
+    """The schema of a kind of file as the text of KIND.json."""
+    return json.dumps(schema_of(kind), indent=2) + "\n"
+
+
+def kind_of(path: PurePath) -> str:
+    """The kind of a file by its folder or else by its name; KeyError if it is of no kind."""
+    for name in (path.parent.name, path.stem):
+        kind = _ONE_TO_A_FILE.get(name, name)
+        if kind in FILES:
+            return kind
+    raise KeyError(str(path))
+
+
+def modeline(path: PurePath) -> str:
+    """The first line of a file that tells editors its schema; the path is from beside `FOLDER`."""
+    up = "../" * (len(path.parts) - 1)
+    return f"# yaml-language-server: $schema={up}{FOLDER}/{kind_of(path)}.json"

@@ -11,6 +11,7 @@ from pathlib import Path
 from threading import Lock
 
 from lightoff.engine import library
+from lightoff.engine.library import options, overlay
 from lightoff.engine.model import Knowledge
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.study.outcome import Outcome, Stamp, outcome_of
@@ -29,14 +30,28 @@ def work(tasks: Sequence[Task]) -> list[Outcome]:
         return [outcome_of(_diagnosis(task.furnace), task, stamp_now()) for task in tasks]
 
 
-@cache
 def stamp_now() -> Stamp:
     """What outcomes are worked out with here."""
+    return _stamp(*_set_here())
+
+
+_Settings = tuple[Path | None, str]
+"""The folder laid over the shipped knowledge, and the choices of options."""
+
+
+def _set_here() -> _Settings:
+    return overlay.chosen(), ",".join(f"{k}={v}" for k, v in sorted(options.chosen().items()))
+
+
+@cache
+def _stamp(own: Path | None, choices: str) -> Stamp:
     program = Path(str(files("lightoff.engine")))
     return Stamp(
         version=version("lightoff"),
         program=digest(program, program.rglob("*.py")),
-        knowledge=digest(library.shipped(), library.shipped().rglob("*.yaml")),
+        knowledge=digest(library.shipped(), library.shipped().rglob("*.yaml"))
+        + (f"+{digest(own, own.rglob('*.yaml'))}" if own else "")
+        + (f"+{choices}" if choices else ""),
     )
 
 
@@ -50,11 +65,15 @@ def digest(folder: Path, found: Iterable[Path]) -> str:
     return whole.hexdigest()[:DIGITS]
 
 
-@cache
-def _knowledge() -> Knowledge:
-    return library.load()
-
-
-@cache
 def _diagnosis(furnace: str) -> Diagnosis:
-    return Diagnosis.of(_knowledge(), furnace)
+    return _diagnosis_with(furnace, _set_here())
+
+
+@cache
+def _diagnosis_with(furnace: str, settings: _Settings) -> Diagnosis:
+    return Diagnosis.of(_knowledge(settings), furnace)
+
+
+@cache
+def _knowledge(settings: _Settings) -> Knowledge:
+    return library.load()
