@@ -16,6 +16,10 @@ from lightoff.engine.machine.simulate import simulate
 from lightoff.engine.machine.trace import Trace
 from lightoff.engine.model import Furnace, Knowledge, Overrides, Value
 
+# What a person has set for every day is not what the tests are about.
+for name in ("LIGHTOFF_KNOWLEDGE", "LIGHTOFF_OPTIONS", "LIGHTOFF_FURNACE"):
+    os.environ.pop(name, None)
+
 FURNACE = "two-pipe-condensing"
 NOTHING: Overrides = MappingProxyType({})
 

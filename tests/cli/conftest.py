@@ -17,6 +17,12 @@ from tests.cli.studies import AtOnce, made_up
 from tests.cli.talk import FURNACE, NOW, told, typed
 
 
+@pytest.fixture(autouse=True)
+def usual_furnace(monkeypatch):
+    """The furnace of commands that name none, as a shop with one type would have it."""
+    monkeypatch.setenv("LIGHTOFF_FURNACE", FURNACE)
+
+
 @pytest.fixture(scope="module")
 def diagnosis(knowledge):
     return Diagnosis.of(knowledge, FURNACE)

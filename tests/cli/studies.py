@@ -40,7 +40,9 @@ def made_up(diagnosis, task, stamp, wrong=(), checks=3):
 
 
 def run(*arguments):
-    return CliRunner().invoke(lightoff, ["study", *map(str, arguments)])
+    """`lightoff study` of the first furnace."""
+    command = ["study", "--furnace", "two-pipe-condensing", *map(str, arguments)]
+    return CliRunner().invoke(lightoff, command)
 
 
 def lines(path):

@@ -15,6 +15,7 @@ from lightoff.cli.job_state import (
 )
 from lightoff.cli.keys import BARE, WITH_WORDS
 from lightoff.cli.views import CheckList
+from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.job import (
     Identified,
     InterviewSkipped,
@@ -202,8 +203,16 @@ def test_what_a_finding_obliges_to_is_shown_with_the_repair_and_at_the_end(start
 # --- a furnace not known yet ------------------------------------------------------
 
 
-def test_an_unknown_furnace_is_confirmed_after_the_customer_by_what_is_seen(diagnoses):
-    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace="", version="0"),))
+@pytest.fixture(scope="module")
+def the_only_one(knowledge):
+    """Diagnoses where one type of furnace alone is known."""
+    alone = replace(knowledge, furnaces={FURNACE: knowledge.furnaces[FURNACE]})
+    diagnosis = Diagnosis.of(alone, FURNACE)
+    return Diagnoses(alone, lambda _: diagnosis)
+
+
+def test_an_unknown_furnace_is_confirmed_after_the_customer_by_what_is_seen(the_only_one):
+    state, _, _ = begin(the_only_one, (Started(time=NOW, furnace="", version="0"),))
     state, _, view = typed(state, "n", "i")
     assert isinstance(state.mode, Identifying)
     assert "two plastic pipes" in words(view)
@@ -246,8 +255,8 @@ def test_there_are_no_suspects_while_it_may_be_one_of_several_types(among_two):
         assert (after, events, view.refused) == (state, [], True)
 
 
-def test_with_one_type_known_there_is_a_why_before_it_is_confirmed(diagnoses):
-    state, _, _ = begin(diagnoses, (Started(time=NOW, furnace="", version="0"),))
+def test_with_one_type_known_there_is_a_why_before_it_is_confirmed(the_only_one):
+    state, _, _ = begin(the_only_one, (Started(time=NOW, furnace="", version="0"),))
     state, _, _ = typed(state, "n")
     for line in ("w", "e 1"):
         after, events, view = typed(state, line)

@@ -293,7 +293,7 @@ def test_a_furnace_not_known_yet_is_found_out_after_the_customer(diagnosis):
     while isinstance(step := coming(diagnosis, job), Ask):
         assert step.phase == "customer"
         job = found(job, Finding(step.decision.check, None))
-    assert step == Identify(Confirm(diagnosis.furnace))
+    assert isinstance(step, Identify)
 
 
 def test_every_feature_of_every_furnace_can_be_asked_for(knowledge):

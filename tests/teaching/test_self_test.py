@@ -134,9 +134,9 @@ def test_a_question_without_a_wrong_choice_is_none(knowledge, furnace):
 
 def test_the_same_seed_asks_the_same_in_another_process():
     made = (
-        "from lightoff.cli import names; "
+        "from lightoff.engine import library; "
         "from lightoff.engine.teaching.self_test.pool import questions; "
-        "k = names.load_knowledge(); print(questions(k, names.find_furnace(k, None), 40, 3))"
+        "k = library.load(); print(questions(k, k.furnaces['two-pipe-condensing'], 40, 3))"
     )
 
     def sheet(hashing):
