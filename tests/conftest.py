@@ -30,29 +30,33 @@ def loaded() -> Knowledge:
 
 
 @cache
-def planned() -> Plan:
-    return Plan(loaded().furnaces[FURNACE])
+def planned(furnace: str = FURNACE) -> Plan:
+    return Plan(loaded().furnaces[furnace])
 
 
 @cache
-def traced(faults: tuple[str, ...], further: frozenset[tuple[tuple[str, str], Value]]) -> Trace:
-    furnace = loaded().furnaces[FURNACE]
+def traced(
+    faults: tuple[str, ...],
+    further: frozenset[tuple[tuple[str, str], Value]],
+    furnace_id: str = FURNACE,
+) -> Trace:
+    furnace = loaded().furnaces[furnace_id]
     overrides: dict[tuple[str, str], Value] = {}
     for fault in faults:
         overrides |= furnace.faults[fault].overrides
-    return simulate(Machine(planned(), overrides | dict(further)))
+    return simulate(Machine(planned(furnace_id), overrides | dict(further)))
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
-    """The sound furnace and every single fault of it, for a test that asks for `any_trace`."""
+    """Every furnace sound and with every single fault, for a test that asks for `any_trace`."""
     if "any_trace" in metafunc.fixturenames:
-        faults = tuple(loaded().furnaces[FURNACE].faults)
-        metafunc.parametrize(
-            "any_trace",
-            [(), *((fault,) for fault in faults)],
-            indirect=True,
-            ids=["no-fault", *faults],
-        )
+        cases = [
+            (furnace.id, faults)
+            for furnace in loaded().furnaces.values()
+            for faults in [(), *((fault,) for fault in furnace.faults)]
+        ]
+        ids = [f"{furnace}:{''.join(faults) or 'no-fault'}" for furnace, faults in cases]
+        metafunc.parametrize("any_trace", cases, indirect=True, ids=ids)
 
 
 @pytest.fixture(scope="session")
@@ -87,4 +91,5 @@ def healthy(trace_of: Callable[..., Trace]) -> Trace:
 
 @pytest.fixture
 def any_trace(request: pytest.FixtureRequest) -> Trace:
-    return traced(request.param, frozenset())
+    furnace, faults = request.param
+    return traced(faults, frozenset(), furnace)

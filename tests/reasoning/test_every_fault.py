@@ -2,9 +2,16 @@
 
 import pytest
 
+from lightoff.engine import library
+from lightoff.engine.model import Knowledge
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.study.outcome import Outcome
 from tests.benchmarks.every_fault import diagnose, weighted
+
+
+@pytest.fixture(scope="module", params=list(library.load().furnaces))
+def diagnosis(request: pytest.FixtureRequest, knowledge: Knowledge) -> Diagnosis:
+    return Diagnosis.of(knowledge, request.param)
 
 
 @pytest.fixture(scope="module")
@@ -20,8 +27,10 @@ def test_every_fault_ends_on_the_right_repair_when_every_answer_is_right(
 
 
 def test_only_a_furnace_that_makes_carbon_monoxide_stops_the_work(read_right: list[Outcome]):
-    stopped = {each.task.faults[0]: each.stopped for each in read_right if each.stopped}
-    assert stopped == {"intake-pipe.draws-flue-gas": ("carbon-monoxide",)}
+    # Under it some check shows carbon monoxide or flame outside; nothing else may stop the work.
+    for each in read_right:
+        if each.stopped:
+            assert each.stopped == ("carbon-monoxide",), each.task
 
 
 def test_ninety_five_of_a_hundred_end_right_when_three_of_a_hundred_answers_are_wrong(
