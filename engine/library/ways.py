@@ -147,6 +147,6 @@ def check_all_used(
     used = {wire.part for wire in nets.wires} | hoses | set(entry.leaks.values())
     used.update(*ways(entry).values())
     for part in parts.values():
-        if part.id not in used:
+        if part.id not in used and not KINDS[part.kind].stands_alone:
             mend = "wire it, put it in a way of air or gas, or take it out"
             spot.at("parts", part.id).wrong(f"{part.id} is connected to nothing", mend)

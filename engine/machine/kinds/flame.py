@@ -161,6 +161,7 @@ class PilotBurner(Kind):
     }
     shows = {"pilot-flame": "fraction"}
     role = "pilot"
+    stands_alone = True
 
 
 class Thermocouple(Kind):
