@@ -161,6 +161,8 @@ class _Run:
         valve = self.roles["gas-valve"]
         if not self.standing.positions.get(valve, False):
             return None
+        if self.machine.word(valve, "knob") == "held-down":
+            return None
         share = abs(self.powered.electrics.across(valve, "hold-coil"))
         holds = self.machine.number(valve, "holds-above")
         return holds / share if share > 0.0 else NEVER
