@@ -105,7 +105,7 @@ class Powered:
     igniter_watts: float
     sparks: bool
     damper_driven: bool
-    inputs: Mapping[str, bool]
+    inputs: dict[str, bool]
     """What the controls take for true; a dead one takes nothing."""
 
     @property
@@ -178,6 +178,7 @@ def _inputs(electrics: Electrics) -> dict[str, bool]:
         name: not (reading.by and machine.word(reading.by, "logic") == "dead")
         and electrics.board_reading(reading) > reading.above
         for name, reading in machine.furnace.sequence.inputs.items()
+        if reading.lit is None
     }
 
 
