@@ -123,6 +123,10 @@ class SparkElectrode(Kind):
         return _fired(values, standing) if branch == "gap" else siemens(self.ohms(values, branch))
 
 
+_SPARK = ("sparks-at", "gap", "lights", "fired-by")
+"""Values that an electrode has for its spark."""
+
+
 class SensingElectrode(FlameSensor):
     """An electrode that sparks first and proves the flame afterwards: local sensing."""
 
