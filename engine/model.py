@@ -128,6 +128,8 @@ class Input:
     volts: tuple[str, str] | None
     microamps: str | None
     above: float
+    lit: str | None = None
+    """What is seen to burn, where that is what the input tells: burners or pilot."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,13 +38,17 @@ class Wiring(Entry, frozen=True, kw_only=True):
 
 
 class InputEntry(Entry, frozen=True, kw_only=True):
-    """What is read: volts between two terminals or the flame current."""
+    """What is read: volts between two terminals or the flame current; or what is seen to burn.
 
-    above: str
+    What is `lit` no control reads: it tells apart steps of a furnace that has none.
+    """
+
+    above: str = ""
     by: str = ""
     """The control that reads it and is blind if dead; that of the sequence if left out."""
     volts: tuple[str, str] | None = None
     microamps: str | None = None
+    lit: Literal["burners", "pilot"] | None = None
 
 
 class LeaveEntry(Entry, frozen=True, kw_only=True):

@@ -23,8 +23,9 @@ from lightoff.engine.library.readings import (
     step_of,
 )
 from lightoff.engine.library.references import References, check_minutes
-from lightoff.engine.library.report import Spot
+from lightoff.engine.library.report import Spot, suggestion
 from lightoff.engine.library.values import apply, read_change
+from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import NOT_REACHED, Band, Check, Furnace, Outcome, Overrides, Part, Value
 from lightoff.engine.units import UnitError, parse_as
 
@@ -181,6 +182,7 @@ def _resolve(
     entry: CheckEntry, furnace: Furnace, elsewhere: frozenset[str], files: Files, spot: Spot
 ) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
+    _has_all_tried(entry.reads.after_trying, furnace)
     entry = _by_legend(_burning(entry, furnace), furnace)
     trying = {
         **_held(entry.setup, furnace, files),
@@ -252,6 +254,15 @@ def _fitted(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Over
     """The changes to those parts that the furnace has."""
     fitted = {p: v for p, v in changes.items() if p.partition(".")[0] in furnace.parts}
     return _trying(fitted, furnace, spot)
+
+
+def _has_all_tried(changes: Mapping[str, Scalar], furnace: Furnace) -> None:
+    """LacksError if what is tried needs a part, or a kind of part, that is not fitted."""
+    for place in changes:
+        name, dot, value = place.partition(".")
+        part = part_of(name, furnace)
+        if dot and value not in (known := KINDS[part.kind].values):
+            raise LacksError(f"no {value} of a {part.kind}", suggestion(value, known))
 
 
 def _trying(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Overrides:

@@ -111,7 +111,7 @@ def _branch(text: str, furnace: Furnace) -> None:
     part = part_of(name, furnace)
     known = KINDS[part.kind].branches
     if branch and branch not in known:
-        raise ReadingError(f"a {part.kind} has no branch {branch!r}", suggestion(branch, known))
+        raise LacksError(f"no branch {branch!r} of a {part.kind}", suggestion(branch, known))
     wired = [w.branch for w in furnace.wires if w.part == name]
     _has(f"wiring to {name},", branch or "".join(wired[:1]) or "a branch", wired)
 

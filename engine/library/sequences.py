@@ -64,8 +64,12 @@ class _Resolver:
     def input(self, name: str, given: InputEntry) -> Input:
         spot = self.spot.at("inputs", name)
         check_id(spot, name)
-        if (given.volts is None) == (given.microamps is None):
-            spot.wrong(f"{name} reads nothing, or two things", "give either volts or microamps")
+        read = [each for each in (given.volts, given.microamps, given.lit) if each is not None]
+        if len(read) != 1:
+            mend = "give one of volts, microamps or lit"
+            spot.wrong(f"{name} reads nothing, or two things", mend)
+        if given.lit is not None:
+            return Input(name, "", None, None, 0.0, given.lit)
         if given.volts is not None and not any(
             set(given.volts) <= known for known in self.nets.terminals
         ):

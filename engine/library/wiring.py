@@ -141,7 +141,11 @@ def _note_twice(wires: tuple[Wire, ...], spot: Spot) -> None:
 
 def _check_wired(nets: Nets, parts: Parts, spot: Spot) -> None:
     """Note every branch that must lie in a net for the part to do anything, and does not."""
+    relays = [part.id for part in parts.values() if part.kind == "relay"]
     for part in parts.values():
+        fired_by = str(part.values.get("fired-by", ""))
+        if fired_by and fired_by not in relays:
+            spot.unknown(f"relay that fires {part.id}", fired_by, relays)
         for branch, allowed in KINDS[part.kind].wired_in.items():
             wired = any(
                 (wire.part, wire.branch) == (part.id, branch)

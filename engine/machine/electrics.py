@@ -105,7 +105,7 @@ class Powered:
     igniter_watts: float
     sparks: bool
     damper_driven: bool
-    inputs: Mapping[str, bool]
+    inputs: dict[str, bool]
     """What the controls take for true; a dead one takes nothing."""
 
     @property
@@ -130,7 +130,7 @@ def powered(machine: Machine, standing: Standing) -> Powered:
         igniter_watts=0.0
         if igniter is None
         else abs(electrics.across(igniter, "element") * electrics.amperes(igniter, "element")),
-        sparks=_sparks(electrics),
+        sparks=_sparks(electrics, standing),
         damper_driven=_damper_driven(electrics),
         inputs=_inputs(electrics),
     )
@@ -158,9 +158,11 @@ def _gas(electrics: Electrics, standing: Standing) -> Opened:
     return opened if opened.pilot or opened.stage else SHUT
 
 
-def _sparks(electrics: Electrics) -> bool:
+def _sparks(electrics: Electrics, standing: Standing) -> bool:
     machine, electrode = electrics.machine, electrics.machine.plan.spark
     if electrode is None or machine.word(electrode, "gap") != "right":
+        return False
+    if machine.word(electrode, "fired-by") not in standing.energised:
         return False
     return abs(electrics.across(electrode, "gap")) >= machine.number(electrode, "sparks-at")
 
@@ -178,6 +180,7 @@ def _inputs(electrics: Electrics) -> dict[str, bool]:
         name: not (reading.by and machine.word(reading.by, "logic") == "dead")
         and electrics.board_reading(reading) > reading.above
         for name, reading in machine.furnace.sequence.inputs.items()
+        if reading.lit is None
     }
 
 

@@ -59,6 +59,7 @@ class _Run:
         self.step = sequence.steps[sequence.starts]
         self.entered = 0.0
         self.visit = 0
+        self.seen = {name: each.lit for name, each in sequence.inputs.items() if each.lit}
         self.counts = dict.fromkeys(sequence.counters, 0)
         self.drive = _found(machine)
         self.known: dict[Drive, Steady] = {}
@@ -161,6 +162,8 @@ class _Run:
         valve = self.roles["gas-valve"]
         if not self.standing.positions.get(valve, False):
             return None
+        if self.machine.word(valve, "knob") == "held-down":
+            return None
         share = abs(self.powered.electrics.across(valve, "hold-coil"))
         holds = self.machine.number(valve, "holds-above")
         return holds / share if share > 0.0 else NEVER
@@ -262,10 +265,18 @@ class _Run:
         return self._truth(condition.name) == condition.expected
 
     def _truth(self, name: str) -> bool:
-        if name in self.powered.inputs:
-            return self.powered.inputs[name]
+        inputs = self._inputs()
+        if name in inputs:
+            return inputs[name]
         counter = name.removesuffix(" spent")
         return self.counts[counter] >= self.machine.furnace.sequence.counters[counter]
+
+    def _inputs(self) -> dict[str, bool]:
+        """What the controls take for true, and what is seen to burn."""
+        if not self.seen:
+            return self.powered.inputs
+        lit = {"burners": self.drive.first_lit, "pilot": self.drive.pilot_lit}
+        return {**self.powered.inputs, **{name: lit[what] for name, what in self.seen.items()}}
 
     def _enter(self, step: Step) -> None:
         self.step, self.entered = step, self.time
@@ -325,7 +336,7 @@ class _Run:
                 sparks=self.powered.sparks,
                 steady=self._steady(),
                 quantities=dict(self.quantities),
-                inputs=self.powered.inputs,
+                inputs=self._inputs(),
             )
         )
 

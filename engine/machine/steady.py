@@ -18,7 +18,7 @@ __all__ = ["AT_REST", "Drive", "Steady", "disturbance", "draft_at", "steady"]
 
 SPIN_UP, COAST_DOWN = 1.5, 2.5
 """Lag in seconds of the draft behind an inducer that starts or stops (from memory)."""
-SPILL_LAG = 30.0
+SPILL_LAG = 120.0
 """Lag in seconds of a spill switch in the stream from a draft hood (from memory)."""
 
 
@@ -135,6 +135,8 @@ def _targets(
     box = "roll-out-temperature" if roll_out else "box-temperature"
     flue_rise = machine.number(exchanger, "flue-share") * (exchanger_target - room)
     flue_rise /= machine.number(exchanger, "limit-share")
+    if burning > 0:
+        flue_rise += machine.number(exchanger, "flue-above") * stage_share(machine, drive)
     targets = {
         f"{switch}.draft": (draft_at(machine, switch, pressures), draft_lag)
         for switch, part in machine.furnace.parts.items()

@@ -8,7 +8,7 @@ for a wrong or misread answer, so that no single answer can kill the truth.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import erf, isinf, sqrt
+from math import erf, isfinite, isinf, sqrt
 
 import numpy as np
 
@@ -55,8 +55,15 @@ TOLERANCE: Mapping[str, tuple[float, float]] = {
 
 From memory of what hand-held instruments and a person's watch can do."""
 
-FINER: Mapping[str, tuple[float, float]] = {"microamps": (0.04, 0.05e-6), "flue": (0.04, 0.002)}
+FINER: Mapping[str, tuple[float, float]] = {
+    "microamps": (0.04, 0.05e-6),
+    "millivolts": (0.02, 0.3e-3),
+    "flue": (0.04, 0.002),
+}
 """The same for readings far smaller than others of their dimension."""
+
+MILLIVOLT_RANGE = 0.2
+"""The finest range of a usual meter, in volts (common practice)."""
 
 PARTS_PER_MILLION = (0.05, 5e-6)
 
@@ -275,7 +282,15 @@ def _tolerance(check: Check) -> tuple[float, float]:
         return PARTS_PER_MILLION
     if reads.microamps is not None:
         return FINER["microamps"]
+    if check.dimension == "voltage" and _in_millivolts(check):
+        return FINER["millivolts"]
     return FINER["flue"] if reads.flue is not None else TOLERANCE[check.dimension]
+
+
+def _in_millivolts(check: Check) -> bool:
+    """Whether a meter is set to its finest range: no band of the check goes beyond it."""
+    edges = [edge for o in check.outcomes for edge in (o.band.low, o.band.high) if isfinite(edge)]
+    return bool(edges) and max(edges) <= MILLIVOLT_RANGE
 
 
 _erf = np.frompyfunc(erf, 1, 1)

@@ -115,6 +115,8 @@ class Kind:
     """What the machine knows it by, whatever its kind; at most one part in a furnace has it."""
     moves: ClassVar[bool] = False
     """Whether its conductance depends on what the furnace is doing."""
+    stands_alone: ClassVar[bool] = False
+    """Whether it needs no place in a net or a way: what it does, it has from its role."""
     wired_in: ClassVar[Mapping[str, tuple[str, ...]]] = {}
     """Branch without which it does nothing -> the nets it may lie in."""
     shows: ClassVar[Mapping[str, str]] = {}

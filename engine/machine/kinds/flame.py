@@ -10,6 +10,7 @@ from lightoff.engine.machine.kinds.base import (
     OPEN_CIRCUIT,
     Kind,
     Standing,
+    ValueSpec,
     figure,
     number,
     one_of,
@@ -18,8 +19,9 @@ from lightoff.engine.machine.kinds.base import (
 from lightoff.engine.machine.kinds.loads import Board
 from lightoff.engine.model import Value
 
-NO_LOAD = 1e-9
-"""Conductance of a spark gap in siemens: it draws nothing that counts."""
+SPARK_LOAD = 3e5
+"""What a gap takes while it is fired, in ohms, at the input of the spark generator: so much
+that the weak source of the flame current makes no spark (from memory, its order only)."""
 
 
 class Igniter(Kind):
@@ -84,11 +86,17 @@ class FlameSensor(Kind):
         return share / number(values, "flame-resistance")
 
 
+def _fired(values: Mapping[str, Value], standing: Standing) -> float:
+    """Conductance of a gap: none unless its relay is energised."""
+    return siemens(SPARK_LOAD) if values["fired-by"] in standing.energised else 0.0
+
+
 class SparkElectrode(Kind):
     """An electrode from which a spark jumps to ground.
 
     The circuit that the meter sees is that of the spark generator's input: `gap` sparks
-    from `sparks-at` on, unless the gap is wrong or the porcelain leads the charge away.
+    from `sparks-at` on while the relay that it is `fired-by` is energised, unless the gap is
+    wrong or the porcelain leads the charge away.
     """
 
     name = "spark-electrode"
@@ -97,11 +105,13 @@ class SparkElectrode(Kind):
         "sparks-at": figure("voltage"),
         "gap": one_of("right", "too-wide", "too-narrow"),
         "lights": one_of("burners", "pilot"),
+        "fired-by": ValueSpec(default="spark-relay", any_word=True),
         "insulator-leak": figure("resistance", OPEN_CIRCUIT, "none"),
         "looks": LOOKS,
     }
     branches: ClassVar[tuple[str, ...]] = ("gap", "insulator")
     shows = {"sparks": "fraction"}
+    moves = True
     wired_in = {"gap": ("control",)}
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
@@ -110,7 +120,11 @@ class SparkElectrode(Kind):
     def conductance(
         self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
     ) -> float:
-        return NO_LOAD if branch == "gap" else siemens(self.ohms(values, branch))
+        return _fired(values, standing) if branch == "gap" else siemens(self.ohms(values, branch))
+
+
+_SPARK = ("sparks-at", "gap", "lights", "fired-by")
+"""Values that an electrode has for its spark."""
 
 
 class SensingElectrode(FlameSensor):
@@ -120,7 +134,9 @@ class SensingElectrode(FlameSensor):
     about = "A spark electrode that is also the flame rod."
     values = {
         **FlameSensor.values,
-        **{name: SparkElectrode.values[name] for name in ("sparks-at", "gap", "lights")},
+        **{
+            name: SparkElectrode.values[name] for name in ("sparks-at", "gap", "lights", "fired-by")
+        },
     }
     branches: ClassVar[tuple[str, ...]] = (*FlameSensor.branches, "gap")
     shows = SparkElectrode.shows
@@ -130,7 +146,7 @@ class SensingElectrode(FlameSensor):
         self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
     ) -> float:
         if branch == "gap":
-            return NO_LOAD
+            return _fired(values, standing)
         return super().conductance(part, values, branch, standing)
 
 
@@ -161,6 +177,7 @@ class PilotBurner(Kind):
     }
     shows = {"pilot-flame": "fraction"}
     role = "pilot"
+    stands_alone = True
 
 
 class Thermocouple(Kind):

@@ -110,6 +110,7 @@ class HeldGasValve(GasValve):
         "switch": one_of("on", "off", "pilot"),
         "hold-resistance": figure("resistance", None, "open"),
         "holds-above": figure("voltage"),
+        "knob": one_of("released", "held-down"),
     }
     branches: ClassVar[tuple[str, ...]] = ("coil", "hold-coil")
     wired_in = {"coil": ("control",), "hold-coil": ("millivolt",)}
@@ -118,7 +119,7 @@ class HeldGasValve(GasValve):
         return number(values, "hold-resistance" if branch == "hold-coil" else "resistance")
 
     def opened(self, values: Mapping[str, Value], across: Across, held: bool) -> Opened:
-        if values["switch"] == "off" or not held:
+        if values["switch"] == "off" or not (held or values["knob"] == "held-down"):
             return SHUT
         return Opened(pilot=True, stage=super().opened(values, across, held).stage)
 
