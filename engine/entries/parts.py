@@ -19,7 +19,8 @@ class FaultEntry(Entry, frozen=True, kw_only=True):
     comes_and_goes: bool = False
     """Present in some calls only."""
     shows_when: Words = []
-    """What brings a fault that comes and goes out: heat, tap, wiggle, wind, damp."""
+    """What brings a fault that comes and goes out: heat, tap, wiggle, wind, damp,
+    exhaust-fans."""
     source: str = "from-memory"
 
 

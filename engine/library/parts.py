@@ -14,7 +14,7 @@ from lightoff.engine.library.values import Change, apply, defaults, read_change,
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import Fault, Part, Value
 
-PROVOCATIONS = ("damp", "heat", "tap", "wiggle", "wind")
+PROVOCATIONS = ("damp", "exhaust-fans", "heat", "tap", "wiggle", "wind")
 """What brings out a fault that comes and goes."""
 
 

@@ -78,15 +78,18 @@ def _check_link(way: str, name: str, parts: Parts, spot: Spot) -> None:
 
 
 def _check_fan(way: list[str], parts: Parts, spot: Spot) -> None:
-    """A way of air has one fan, or a draft hood, and a passage before and after it."""
+    """A way of air has one fan, or a draft hood, and a passage before and after it.
+
+    A chimney may be the last behind either, and is behind a draft hood.
+    """
     kinds = [parts[link].kind for link in way if not is_tap(link)]
     drivers = [kind for kind in kinds if drives_air(kind)]
     if len(drivers) != 1:
         spot.wrong(f"this way has {len(drivers)} motors", "put one motor in it, or a draft hood")
         return
-    last = "chimney" if drivers[0] == "draft-hood" else "passage"
-    if kinds[0] != "passage" or kinds[-1] != last:
-        ends = f"a {last}" if last != "passage" else "one"
+    hood = drivers[0] == "draft-hood"
+    if kinds[0] != "passage" or kinds[-1] not in (("chimney",) if hood else ("passage", "chimney")):
+        ends = "a chimney" if hood else "one"
         what = f"this way does not begin with a passage and end with {ends}"
         spot.wrong(what, "add the duct or pipe there")
 

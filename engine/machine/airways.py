@@ -49,7 +49,7 @@ def _fan_way(
     thin = thinness(machine)
     before = [thin * _resistance(machine, part, drive) for part in way.before]
     between = sum(thin * _resistance(machine, part, drive) for part in way.between)
-    after = [thin * _resistance(machine, part, drive) for part in way.after]
+    after = [thin * _resistance(machine, part, drive) for part in _joined(machine, way.after)]
     leak = thin * _leak(machine, way)
     curve = thin * machine.number(way.fan, "curve")
     downstream = between + sum(after)
@@ -58,26 +58,46 @@ def _fan_way(
     if drive.first_lit and way is machine.plan.combustion:
         # A fan makes less pressure of hot, light gas.
         pressure *= REFERENCE_TEMPERATURE / machine.number(way.after[0], "hot")
-    flow = airgas.chain_flow(sum(before), leak, downstream, pressure, curve)
+    pulls = _pulls(machine, way, drive)
+    flow = airgas.chain_flow(sum(before), leak, downstream, pressure + pulls, curve)
     for tap, upstream in way.taps.items():
         pressures[tap] = -sum(before[:upstream]) * flow.inlet**2
     for tap, upstream in way.taps_after.items():
-        pressures[tap] = sum(after[upstream:]) * flow.total**2
+        pressures[tap] = sum(after[upstream:]) * flow.total**2 - pulls
     return AirFlow(flow.inlet, flow.total - flow.inlet)
 
 
+def _joined(machine: Machine, parts: tuple[str, ...]) -> tuple[str, ...]:
+    """The parts of a way up to the first that has come apart from the next."""
+    for index, part in enumerate(parts):
+        if machine.values[part].get("joint") == "parted":
+            return parts[: index + 1]
+    return parts
+
+
+def _pulls(machine: Machine, way: Way, drive: Drive) -> float:
+    """Draft of a chimney behind the fan, Pa; 0 if there is none, or nothing joins it."""
+    chimney = machine.plan.roles.get("chimney")
+    return _chimney(machine, drive) if chimney in _joined(machine, way.after) else 0.0
+
+
+def _chimney(machine: Machine, drive: Drive) -> float:
+    """Draft of the chimney in Pa; below 0 with a downdraft that is stronger."""
+    chimney = machine.plan.roles["chimney"]
+    site = machine.furnace.site
+    warm = machine.number(chimney, "hot") if drive.first_lit else site["room"]
+    draws = airgas.buoyancy(machine.number(chimney, "height"), site["outdoors"], warm)
+    return draws / thinness(machine) - machine.number(chimney, "downdraft")
+
+
 def _hood_way(machine: Machine, way: Way, drive: Drive, pressures: dict[str, float]) -> AirFlow:
-    thin, outdoors = thinness(machine), machine.furnace.site["outdoors"]
-    room = machine.furnace.site["room"]
-    exchanger, chimney = machine.plan.roles["heat-exchanger"], machine.plan.roles["chimney"]
+    thin, room = thinness(machine), machine.furnace.site["room"]
+    exchanger = machine.plan.roles["heat-exchanger"]
     below = [thin * _resistance(machine, part, drive) for part in way.before]
     above = [thin * _resistance(machine, part, drive) for part in way.after]
-    lit = drive.first_lit
-    hot = machine.number(exchanger, "hot") if lit else room
-    warm = machine.number(chimney, "hot") if lit else room
+    hot = machine.number(exchanger, "hot") if drive.first_lit else room
     draws = airgas.buoyancy(machine.number(way.fan, "height"), room, hot) / thin
-    pulls = airgas.buoyancy(machine.number(chimney, "height"), outdoors, warm) / thin
-    pulls -= machine.number(chimney, "downdraft")
+    pulls = _chimney(machine, drive)
     flow = airgas.hood_flow(
         draws, sum(below), thin * machine.number(way.fan, "resistance"), pulls, sum(above)
     )

@@ -135,6 +135,8 @@ def _targets(
     box = "roll-out-temperature" if roll_out else "box-temperature"
     flue_rise = machine.number(exchanger, "flue-share") * (exchanger_target - room)
     flue_rise /= machine.number(exchanger, "limit-share")
+    if burning > 0:
+        flue_rise += machine.number(exchanger, "flue-above") * stage_share(machine, drive)
     targets = {
         f"{switch}.draft": (draft_at(machine, switch, pressures), draft_lag)
         for switch, part in machine.furnace.parts.items()

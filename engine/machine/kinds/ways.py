@@ -15,7 +15,8 @@ from lightoff.engine.machine.kinds.base import (
 class Passage(Kind):
     """A duct, pipe, filter or coil: a quadratic resistance to the flow.
 
-    `hot` is the mean temperature of what flows through it while the burners burn.
+    `hot` is the mean temperature of what flows through it while the burners burn. At a
+    `parted` joint behind it the flow gets out: what comes after no longer counts.
     """
 
     name = "passage"
@@ -24,12 +25,17 @@ class Passage(Kind):
         "resistance": figure("flow-resistance"),
         "hot": figure("temperature", REFERENCE_TEMPERATURE),
         "recirculates": figure("fraction", 0.0),
+        "joint": one_of("tight", "parted"),
         "looks": LOOKS,
     }
 
 
 class HeatExchanger(Kind):
-    """A passage that gives heat to the house air, and may be cracked."""
+    """A passage that gives heat to the house air, and may be cracked.
+
+    The flue gas leaves it warmer than the room by `flue-above`, that of full input, and by
+    `flue-share` of the rise of the house air.
+    """
 
     name = "heat-exchanger"
     about = "The flue-gas side of a heat exchanger."
@@ -38,6 +44,7 @@ class HeatExchanger(Kind):
         "resistance": figure("flow-resistance"),
         "hot": figure("temperature", REFERENCE_TEMPERATURE),
         "flue-share": figure("fraction"),
+        "flue-above": figure("temperature-rise", 0.0),
         "crack": figure("fraction", 0.0),
         "efficiency": figure("fraction"),
         "limit-share": figure("fraction"),
@@ -62,7 +69,10 @@ class DraftHood(Kind):
 
 
 class Chimney(Kind):
-    """A passage that draws by the warmth in it; `downdraft` works against it."""
+    """A passage that draws by the warmth in it; `downdraft` works against it.
+
+    Above a draft hood it is all that draws; behind a fan it helps it.
+    """
 
     name = "chimney"
     about = "A chimney or vent that draws by itself."
