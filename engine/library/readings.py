@@ -50,7 +50,7 @@ class ReadingError(ValueError):
 
 
 class LacksError(ReadingError):
-    """The furnace has no such part, step, tap or terminal; the check may be for another."""
+    """The furnace has no such part, step, tap, terminal or net; the check may be for another."""
 
 
 def given(reads: ReadsEntry) -> list[str]:
@@ -100,8 +100,8 @@ def _volts(reads: ReadsEntry, furnace: Furnace) -> Reading:
     for terminal in reads.volts:
         _has("terminal", terminal, frozenset().union(*nets))
     if not any(set(reads.volts) <= net for net in nets):
-        what = f"{reads.volts[0]} and {reads.volts[1]} are not in one net"
-        raise ReadingError(what, "name two terminals of one net")
+        what = f"two nets there, {reads.volts[0]} and {reads.volts[1]} are not in one net"
+        raise LacksError(what, "name two terminals of one net")
     return Reading("voltage")
 
 

@@ -83,8 +83,9 @@ class Trace:
                 reached = sequence.starts
             elif visit.step not in sequence.path:
                 return reached
-            elif visit.step == sequence.path[0] and reached == sequence.path[-1]:
-                return SATISFIED
+            elif visit.step == sequence.path[0] and reached not in (sequence.starts, visit.step):
+                # Back at rest: at the end of the way, or given up where it was.
+                return SATISFIED if reached == sequence.path[-1] else reached
             else:
                 reached = visit.step
         return SATISFIED if reached == sequence.path[-1] else reached
