@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lightoff.engine.machine.circuit import Solution
+from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.machine.kinds.base import SHUT, Across, Opened, Standing, ValveKind
 from lightoff.engine.machine.plan import Machine
 from lightoff.engine.model import Input
@@ -162,7 +163,9 @@ def _sparks(electrics: Electrics, standing: Standing) -> bool:
     machine, electrode = electrics.machine, electrics.machine.plan.spark
     if electrode is None or machine.word(electrode, "gap") != "right":
         return False
-    if machine.word(electrode, "fired-by") not in standing.energised:
+    relay = machine.word(electrode, "fired-by")
+    kind = KINDS[machine.furnace.parts[relay].kind]
+    if not kind.conductance(relay, machine.values[relay], "contacts", standing):
         return False
     return abs(electrics.across(electrode, "gap")) >= machine.number(electrode, "sparks-at")
 

@@ -19,9 +19,8 @@ from lightoff.engine.machine.kinds.base import (
 from lightoff.engine.machine.kinds.loads import Board
 from lightoff.engine.model import Value
 
-SPARK_LOAD = 3e5
-"""What a gap takes while it is fired, in ohms, at the input of the spark generator: so much
-that the weak source of the flame current makes no spark (from memory, its order only)."""
+NO_LOAD = 1e-9
+"""Conductance of a spark gap in siemens: it draws nothing that counts."""
 
 
 class Igniter(Kind):
@@ -86,16 +85,11 @@ class FlameSensor(Kind):
         return share / number(values, "flame-resistance")
 
 
-def _fired(values: Mapping[str, Value], standing: Standing) -> float:
-    """Conductance of a gap: none unless its relay is energised."""
-    return siemens(SPARK_LOAD) if values["fired-by"] in standing.energised else 0.0
-
-
 class SparkElectrode(Kind):
     """An electrode from which a spark jumps to ground.
 
     The circuit that the meter sees is that of the spark generator's input: `gap` sparks
-    from `sparks-at` on while the relay that it is `fired-by` is energised, unless the gap is
+    from `sparks-at` on while the contact that it is `fired-by` is closed, unless the gap is
     wrong or the porcelain leads the charge away.
     """
 
@@ -111,7 +105,6 @@ class SparkElectrode(Kind):
     }
     branches: ClassVar[tuple[str, ...]] = ("gap", "insulator")
     shows = {"sparks": "fraction"}
-    moves = True
     wired_in = {"gap": ("control",)}
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
@@ -120,7 +113,7 @@ class SparkElectrode(Kind):
     def conductance(
         self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
     ) -> float:
-        return _fired(values, standing) if branch == "gap" else siemens(self.ohms(values, branch))
+        return NO_LOAD if branch == "gap" else siemens(self.ohms(values, branch))
 
 
 _SPARK = ("sparks-at", "gap", "lights", "fired-by")
@@ -146,7 +139,7 @@ class SensingElectrode(FlameSensor):
         self, part: str, values: Mapping[str, Value], branch: str, standing: Standing
     ) -> float:
         if branch == "gap":
-            return _fired(values, standing)
+            return NO_LOAD
         return super().conductance(part, values, branch, standing)
 
 
