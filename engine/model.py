@@ -6,7 +6,7 @@ themselves are in `entries`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 from lightoff.engine.entries.checks import CheckEntry
@@ -173,6 +173,10 @@ class Furnace:
     plate: Mapping[str, tuple[float, float]]
     """Rating plate as (lowest, highest) in SI units."""
     millivolt: tuple[Wire, ...] = ()
+
+    def is_among(self, furnaces: Collection[str]) -> bool:
+        """Whether the furnace, or the one it is like, is one of those named."""
+        return self.id in furnaces or self.entry.like in furnaces
 
     @property
     def nets(self) -> dict[str, tuple[Wire, ...]]:

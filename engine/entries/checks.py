@@ -69,7 +69,10 @@ class CheckEntry(Entry, frozen=True, kw_only=True):
     words: Words = []
     """Everyday words by which a person may look for it, besides those of its texts."""
     only_on: Words = []
-    """Furnaces this check is for; all whose parts and steps it names if left out."""
+    """Furnaces this check is for, with those like them; all whose parts and steps it names
+    if left out."""
+    not_on: Words = []
+    """Furnaces this check is not for, though they have all that it names."""
     burning: dict[Literal["natural-gas", "propane"], dict[str, str | Words]] = {}
     """Gas -> outcomes whose bands differ on a furnace that burns it."""
     source: str = "common-practice"

@@ -163,6 +163,8 @@ class FurnaceEntry(Entry, frozen=True, kw_only=True):
     """What tells this type from others at a glance."""
     features: dict[str, str] = {}
     """Feature -> its value on this type; one left out may be anything."""
+    like: str = ""
+    """The furnace it was made from: checks and rules kept to that one are for it as well."""
     gas: Literal["natural-gas", "propane"]
     site: dict[str, str]
     plate: dict[str, str]

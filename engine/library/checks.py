@@ -85,9 +85,10 @@ def _is_sound(item: Item[CheckEntry], files: Files, references: References) -> b
 
 
 def _check_names(entry: CheckEntry, files: Files, spot: Spot) -> None:
-    for index, name in enumerate(entry.only_on):
-        if name not in files.furnaces.named:
-            spot.at("only-on", index).unknown("furnace", name, files.furnaces.named)
+    for key, names in (("only-on", entry.only_on), ("not-on", entry.not_on)):
+        for index, name in enumerate(names):
+            if name not in files.furnaces.named:
+                spot.at(key, index).unknown("furnace", name, files.furnaces.named)
     for index, name in enumerate(entry.provokes):
         if name not in PROVOCATIONS:
             spot.at("provokes", index).unknown("provocation", name, PROVOCATIONS)
@@ -145,7 +146,7 @@ def _fitting(
     before = spot.report.noted
     elsewhere = _words_anywhere(entry, furnaces)
     for id_, each in furnaces.items():
-        if entry.only_on and id_ not in entry.only_on:
+        if not _is_for(entry, each.furnace):
             continue
         try:
             check = _resolve(entry, each.furnace, elsewhere, files, spot)
@@ -158,6 +159,12 @@ def _fitting(
             spot.at("reads").wrong(error.what, error.mend)
     _note_lacking(item, lacking, nowhere=len(lacking) == len(files.furnaces.named))
     return found if spot.report.noted == before else {}
+
+
+def _is_for(entry: CheckEntry, furnace: Furnace) -> bool:
+    if furnace.is_among(entry.not_on):
+        return False
+    return not entry.only_on or furnace.is_among(entry.only_on)
 
 
 def _words_anywhere(entry: CheckEntry, furnaces: Mapping[str, Resolved]) -> frozenset[str]:
@@ -308,7 +315,7 @@ def _note_unread_steps(furnace: Furnace, files: Files) -> None:
     read: set[str] = set()
     for item in files.checks.items.values():
         entry = item.entry
-        if not entry.only_on or furnace.id in entry.only_on:
+        if _is_for(entry, furnace):
             read.update(_steps_read(entry))
     spot = files.furnaces.items[furnace.id].spot.at("sequence", "steps")
     for step in furnace.sequence.steps:

@@ -55,6 +55,8 @@ def resolve_furnace(
     before = spot.report.noted
     entry = as_chosen(item.entry, spot)
     references.source(entry.source, spot.at("source"))
+    if entry.like and entry.like not in files.furnaces.named:
+        spot.at("like").unknown("furnace", entry.like, files.furnaces.named)
     call = _call(entry.call, spot.at("call"))
     site = _figures(entry.site, SITE, spot.at("site"), figure)
     plate = _figures(entry.plate, PLATE, spot.at("plate"), figures)

@@ -84,8 +84,10 @@ class Board(Kind):
     branches: ClassVar[tuple[str, ...]] = (
         "power",
         "call-input",
+        "second-call-input",
         "limit-input",
         "pressure-input",
+        "second-pressure-input",
         "sense",
         "leak",
     )
