@@ -24,6 +24,13 @@ FURNACE = "two-pipe-condensing"
 NOTHING: Overrides = MappingProxyType({})
 
 
+EVERY: dict[str, Callable[[Furnace], bool]] = {
+    "any_trace": lambda furnace: True,
+    "glow_trace": lambda furnace: "igniter-warm-up" in furnace.sequence.steps,
+}
+"""Fixture that stands for every trace of some furnaces -> which ones."""
+
+
 @cache
 def loaded() -> Knowledge:
     return library.load()
@@ -48,15 +55,17 @@ def traced(
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
-    """Every furnace sound and with every single fault, for a test that asks for `any_trace`."""
-    if "any_trace" in metafunc.fixturenames:
-        cases = [
-            (furnace.id, faults)
-            for furnace in loaded().furnaces.values()
-            for faults in [(), *((fault,) for fault in furnace.faults)]
-        ]
-        ids = [f"{furnace}:{''.join(faults) or 'no-fault'}" for furnace, faults in cases]
-        metafunc.parametrize("any_trace", cases, indirect=True, ids=ids)
+    """Furnaces sound and with every single fault, for a test that asks for `any_trace` or such."""
+    for name, is_meant in EVERY.items():
+        if name in metafunc.fixturenames:
+            cases = [
+                (furnace.id, faults)
+                for furnace in loaded().furnaces.values()
+                if is_meant(furnace)
+                for faults in [(), *((fault,) for fault in furnace.faults)]
+            ]
+            ids = [f"{furnace}:{''.join(faults) or 'no-fault'}" for furnace, faults in cases]
+            metafunc.parametrize(name, cases, indirect=True, ids=ids)
 
 
 @pytest.fixture(scope="session")
@@ -91,5 +100,12 @@ def healthy(trace_of: Callable[..., Trace]) -> Trace:
 
 @pytest.fixture
 def any_trace(request: pytest.FixtureRequest) -> Trace:
+    furnace, faults = request.param
+    return traced(faults, frozenset(), furnace)
+
+
+@pytest.fixture
+def glow_trace(request: pytest.FixtureRequest) -> Trace:
+    """Of the furnaces that light with a hot surface: a board, an inducer, a trial."""
     furnace, faults = request.param
     return traced(faults, frozenset(), furnace)

@@ -270,7 +270,12 @@ def test_a_started_furnace_differs_in_id_and_name_and_keeps_every_line_else() ->
 
 def test_a_name_over_several_lines_is_replaced_whole() -> None:
     made = started("id: a\nname: >-\n  one\n  two\n# kept\nabout: b\n", "c", MODELINE)
-    assert parse(made.encode(), "c").data == {"id": "c", "name": "one two (c)", "about": "b"}
+    assert parse(made.encode(), "c").data == {
+        "id": "c",
+        "like": "a",
+        "name": "one two (c)",
+        "about": "b",
+    }
     assert "# kept" in made
 
 

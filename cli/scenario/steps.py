@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, get_args
@@ -63,7 +64,9 @@ def questions(known: Knowledge, answers: Answers) -> Iterator[Question]:
     """The questions in their order, as far as the answers allow to ask them."""
     yield Question("title", "Title, such as: Dark since the shelves were moved", (INVENTED,))
     furnaces = [(id_, each.entry.name) for id_, each in known.furnaces.items()]
-    yield Question("furnace", "Furnace", offers=furnaces, default=furnaces[0][0], closed=True)
+    usual = os.environ.get("LIGHTOFF_FURNACE", "")
+    default = usual if usual in known.furnaces else furnaces[0][0]
+    yield Question("furnace", "Furnace", offers=furnaces, default=default, closed=True)
     if "furnace" not in answers:
         return
     furnace = known.furnaces[answers["furnace"]]

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from lightoff.engine.strict_yaml import Data, parse
 
 CHANGE: Mapping[str, str] = {
+    "like": "Checks and rules that are kept to that furnace are for this one as well.",
     "about": "How it burns, lights and is vented, in a few words.",
     "seen": "What tells this type from others at a glance.",
     "features": "The values there are stand in identify.yaml of the shipped files.",
@@ -52,11 +53,14 @@ def started(text: str, id_: str, first: str) -> str:
             key = keys[number]
             made += [f"# {words}" for words in CHANGE.get(key, "").splitlines()]
             made.append(f"{key}: {own[key]}" if key in own else line)
+            if key == "id" and "like" not in before.data:
+                made.append(f"like: {before.data.get('id', '')}")
         elif key and not (key in own and line.startswith(" ")):
             made.append(line)
     result = "\n".join(made) + "\n"
     after = parse(result.encode(), id_)
-    if after.problems or after.data != {**before.data, "id": id_, "name": name}:
+    like = before.data.get("like", before.data.get("id", ""))
+    if after.problems or after.data != {**before.data, "id": id_, "name": name, "like": like}:
         raise CopyError("its file has no key of its own on each line")
     return result
 

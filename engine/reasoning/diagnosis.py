@@ -56,7 +56,7 @@ class Diagnosis:
         rules = [
             rule
             for rule in knowledge.rules.values()
-            if not rule.entry.only_on or knowledge.furnaces[furnace].is_among(rule.entry.only_on)
+            if not rule.entry.only_on or model.is_among(rule.entry.only_on)
         ]
         return cls(knowledge, model, checks, table, costs, Adviser(table, checks, rules))
 

@@ -78,7 +78,7 @@ def test_an_svg_file_is_xml_and_leads_nowhere(drawing: str, tmp_path: Path) -> N
 def test_hostile_names_are_only_text(
     drawing: str, tmp_path: Path, knowledge: Knowledge, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    furnace = next(iter(knowledge.furnaces.values()))
+    furnace = knowledge.furnaces["two-pipe-condensing"]
     fault = furnace.faults["igniter.open"]
     named = replace(fault, entry=msgspec.structs.replace(fault.entry, name=HOSTILE))
     hostile = replace(
@@ -149,7 +149,7 @@ def test_every_part_and_terminal_of_every_net_is_in_the_ladder(
 def test_the_volts_at_every_terminal_are_those_that_read_shows(
     fault: str, knowledge: Knowledge, tmp_path: Path
 ) -> None:
-    furnace = next(iter(knowledge.furnaces.values()))
+    furnace = knowledge.furnaces["two-pipe-condensing"]
     asked = ("--fault", fault, "--step", "proving-draft")
     drawn = draw("ladder", *asked).stdout
     in_file = texts(svg_of(tmp_path / "a.svg", "ladder", *asked))

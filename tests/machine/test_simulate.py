@@ -101,8 +101,8 @@ class TestEveryTrace:
 
         assert log_of(again) == log_of(any_trace)
 
-    def test_ends_within_500_segments(self, any_trace):
-        assert len(any_trace.segments) < 500
+    def test_ends_within_2000_segments(self, any_trace):
+        assert len(any_trace.segments) < 2000  # a control that browns out starts again and again
 
     def test_is_without_gaps_from_the_start_to_the_end_of_watching(self, any_trace):
         segments = any_trace.segments
@@ -145,58 +145,58 @@ class TestEveryTrace:
             for part in [*latching, *machine.trip_currents]:
                 assert other.standing.positions[part] <= one.standing.positions[part]
 
-    def test_has_unlit_gas_for_one_trial_at_most_in_any_trial_and_inter_purge(self, any_trace):
-        if leaks_by(any_trace):
+    def test_has_unlit_gas_for_one_trial_at_most_in_any_trial_and_inter_purge(self, glow_trace):
+        if leaks_by(glow_trace):
             return
-        trial = timer(any_trace, "trial-for-ignition", "inter-purge")
-        window = trial + timer(any_trace, "inter-purge", "igniter-warm-up")
-        assert most_within(stretches(any_trace, unlit), window) <= trial + SLACK
+        trial = timer(glow_trace, "trial-for-ignition", "inter-purge")
+        window = trial + timer(glow_trace, "inter-purge", "igniter-warm-up")
+        assert most_within(stretches(glow_trace, unlit), window) <= trial + SLACK
 
-    def test_has_gas_on_and_unlit_for_no_longer_than_the_trial(self, any_trace):
-        if leaks_by(any_trace):
+    def test_has_gas_on_and_unlit_for_no_longer_than_the_trial(self, glow_trace):
+        if leaks_by(glow_trace):
             return
-        trial = timer(any_trace, "trial-for-ignition", "inter-purge")
-        assert all(end - start <= trial + SLACK for start, end in stretches(any_trace, unlit))
+        trial = timer(glow_trace, "trial-for-ignition", "inter-purge")
+        assert all(end - start <= trial + SLACK for start, end in stretches(glow_trace, unlit))
 
-    def test_has_gas_off_for_an_inter_purge_at_least_before_on_again(self, any_trace):
-        purge = timer(any_trace, "inter-purge", "igniter-warm-up")
-        for (_, off), (on, _) in pairwise(stretches(any_trace, gas_on)):
+    def test_has_gas_off_for_an_inter_purge_at_least_before_on_again(self, glow_trace):
+        purge = timer(glow_trace, "inter-purge", "igniter-warm-up")
+        for (_, off), (on, _) in pairwise(stretches(glow_trace, gas_on)):
             assert on - off >= purge - SLACK
 
-    def test_drives_the_valve_only_after_a_full_purge_by_the_inducer(self, any_trace):
-        purge = timer(any_trace, "pre-purge", "igniter-warm-up")
+    def test_drives_the_valve_only_after_a_full_purge_by_the_inducer(self, glow_trace):
+        purge = timer(glow_trace, "pre-purge", "igniter-warm-up")
         purged = stretches(
-            any_trace,
+            glow_trace,
             lambda s: "inducer" in s.standing.turning and conducts(s, "pressure-switch"),
         )
-        for on, _ in stretches(any_trace, valve_driven):
+        for on, _ in stretches(glow_trace, valve_driven):
             assert any(start + purge <= on + SLACK and on < end for start, end in purged)
 
-    def test_never_has_gas_or_igniter_with_a_limit_or_the_pressure_switch_open(self, any_trace):
-        for segment in any_trace.segments:
+    def test_never_has_gas_or_igniter_with_a_limit_or_the_pressure_switch_open(self, glow_trace):
+        for segment in glow_trace.segments:
             if all(conducts(segment, part) for part in SAFETIES):
                 continue
             assert not valve_driven(segment)
-            assert leaks_by(any_trace) or not gas_on(segment)
+            assert leaks_by(glow_trace) or not gas_on(segment)
             # In the very moment in which it opens, the step with the igniter is being left.
             assert segment.end == segment.start or not igniter_on(segment)
 
-    def test_closes_the_valve_within_the_response_time_after_flame_loss(self, any_trace):
+    def test_closes_the_valve_within_the_response_time_after_flame_loss(self, glow_trace):
         def driven_without_flame(segment):
             sensed = segment.electrics.flame_current("flame-sensor") > 0.5e-6
             return valve_driven(segment) and segment.step != "trial-for-ignition" and not sensed
 
-        for start, end in stretches(any_trace, driven_without_flame):
+        for start, end in stretches(glow_trace, driven_without_flame):
             assert end - start <= RESPONSE
 
-    def test_drives_nothing_in_lockout(self, any_trace):
-        locked = [segment for segment in any_trace.segments if segment.step == "lockout"]
+    def test_drives_nothing_in_lockout(self, glow_trace):
+        locked = [segment for segment in glow_trace.segments if segment.step == "lockout"]
         assert not any(valve_driven(segment) or igniter_on(segment) for segment in locked)
 
-    def test_never_counts_past_a_counter(self, any_trace):
-        sequence = any_trace.machine.furnace.sequence
+    def test_never_counts_past_a_counter(self, glow_trace):
+        sequence = glow_trace.machine.furnace.sequence
         counts = dict.fromkeys(sequence.counters, 0)
-        for step in steps(any_trace):
+        for step in steps(glow_trace):
             entry = sequence.steps[step].entry
             counts |= dict.fromkeys(entry.clears, 0)
             counts |= {counter: counts[counter] + 1 for counter in entry.counts}
@@ -396,7 +396,7 @@ class TestTwoFaultsAtOnce:
             overrides = {**furnace.faults[one].overrides, **furnace.faults[other].overrides}
             trace = simulate(Machine(plan, overrides))
             every = TestEveryTrace()
-            every.test_ends_within_500_segments(trace)
+            every.test_ends_within_2000_segments(trace)
             every.test_has_gas_on_and_unlit_for_no_longer_than_the_trial(trace)
             every.test_never_has_gas_or_igniter_with_a_limit_or_the_pressure_switch_open(trace)
 
