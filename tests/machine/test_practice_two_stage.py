@@ -53,8 +53,8 @@ def test_without_the_second_coil_all_goes_up_but_the_fire(fault):
 @pytest.mark.parametrize(
     "fault", ["pressure-switch.stuck-closed", "high-pressure-switch.stuck-closed"]
 )
-def test_a_switch_closed_at_rest_keeps_the_inducer_from_starting(switch):
-    trace = played(FURNACE, f"{switch}.stuck-closed")
+def test_a_switch_closed_at_rest_keeps_the_inducer_from_starting(fault):
+    trace = played(FURNACE, fault)
     assert trace.stalls_in() == "switch-check"
     assert not any("inducer" in s.standing.turning for s in trace.segments)
 
