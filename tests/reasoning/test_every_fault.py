@@ -26,20 +26,26 @@ def test_every_fault_ends_on_the_right_repair_when_every_answer_is_right(
     assert [each for each in read_right if not each.right] == []
 
 
-def test_only_a_furnace_that_makes_carbon_monoxide_stops_the_work(read_right: list[Outcome]):
-    # Under it some check shows carbon monoxide or flame outside; nothing else may stop the work.
+def test_only_carbon_monoxide_and_a_cracked_exchanger_stop_the_work(read_right: list[Outcome]):
+    # Some check shows carbon monoxide, flame outside or the crack; nothing else may stop the work.
     for each in read_right:
         if each.stopped:
-            assert each.stopped == ("carbon-monoxide",), each.task
+            assert set(each.stopped) <= {"carbon-monoxide", "cracked-exchanger"}, each.task
 
 
 def test_ninety_five_of_a_hundred_end_right_when_three_of_a_hundred_answers_are_wrong(
     diagnosis: Diagnosis,
 ):
-    outcomes = [
-        diagnose(diagnosis, fault, errors=0.03) for fault in diagnosis.furnace.faults.values()
+    # One run over every fault is off by two in a hundred by chance; the mean of three by one.
+    runs = [
+        [
+            diagnose(diagnosis, fault, errors=0.03, seed=seed)
+            for fault in diagnosis.furnace.faults.values()
+        ]
+        for seed in range(3)
     ]
-    assert weighted(diagnosis, outcomes, lambda each: float(each.right)) >= 0.95
+    shares = [weighted(diagnosis, each, lambda end: float(end.right)) for each in runs]
+    assert sum(shares) / len(shares) >= 0.95
 
 
 def test_no_diagnosis_without_wrong_answers_takes_thirty_checks(read_right: list[Outcome]):
