@@ -86,7 +86,12 @@ def test_making_safe_comes_again_when_a_job_is_taken_up():
     _, events, _ = talk("n", "1")
     state, _, view = begin(diagnoses(), (START, *events))
     assert state.mode == MakingSafe(first=False)
-    asked = [each for each in loaded().checks.values() if each.phase == "make-safe"]
+    asked = {
+        id_
+        for checks in loaded().checks.values()
+        for id_, check in checks.items()
+        if check.entry.phase == "make-safe"
+    }
     assert len(view.screen.signs) == len(asked)
 
 
