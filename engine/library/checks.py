@@ -269,7 +269,7 @@ def _has_all_tried(changes: Mapping[str, Scalar], furnace: Furnace) -> None:
         name, dot, value = place.partition(".")
         part = part_of(name, furnace)
         if dot and value not in (known := KINDS[part.kind].values):
-            raise LacksError(f"no {value} of a {part.kind}", suggestion(value, known))
+            raise LacksError(f"no value '{value}' of a {part.kind}", suggestion(value, known))
 
 
 def _trying(changes: Mapping[str, Scalar], furnace: Furnace, spot: Spot) -> Overrides:

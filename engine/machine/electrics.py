@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -167,6 +168,9 @@ def _sparks(electrics: Electrics, standing: Standing) -> bool:
     kind = KINDS[machine.furnace.parts[relay].kind]
     if not kind.conductance(relay, machine.values[relay], "contacts", standing):
         return False
+    if standing.flame and machine.plan.roles.get("flame-sensor") == electrode:
+        # Thousands of volts jump through a flame as through air: it takes no spark away.
+        electrics = solve(machine, dataclasses.replace(standing, flame=0.0))
     return abs(electrics.across(electrode, "gap")) >= machine.number(electrode, "sparks-at")
 
 

@@ -1,5 +1,7 @@
 """The check of scenarios: what holds passes, what cannot be marked is refused."""
 
+import functools
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -8,15 +10,20 @@ from lightoff.engine.library import scenarios
 from lightoff.engine.model import Fault, HiddenFault
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.teaching.check import check_scenario
-from tests.conftest import FURNACE
+from tests.conftest import FURNACE, loaded
 from tests.scenario_text import cold_gym
 
 FAULT = "fault: flame-sensor.coated"
 
 
+@functools.cache
+def diagnosis_of(furnace):
+    return Diagnosis.of(loaded(), furnace)
+
+
 @pytest.fixture(scope="module")
-def diagnosis(knowledge):
-    return Diagnosis.of(knowledge, FURNACE)
+def diagnosis():
+    return diagnosis_of(FURNACE)
 
 
 @pytest.fixture
@@ -215,8 +222,16 @@ def test_the_parts_of_the_difficulty_are_within_their_ranges(checking):
 
 
 @pytest.mark.parametrize("path", scenarios.scenario_files(), ids=lambda path: path.stem)
-def test_every_shipped_scenario_passes(path, knowledge, diagnosis):
+def test_every_shipped_scenario_passes(path, knowledge):
     scenario, problems = scenarios.read_scenario(path, knowledge, path.name)
     assert problems == []
-    assert scenario.furnace.id == diagnosis.furnace.id
-    assert check_scenario(scenario, diagnosis).refused == ()
+    assert check_scenario(scenario, diagnosis_of(scenario.furnace.id)).refused == ()
+
+
+def test_every_furnace_comes_with_four_scenarios(knowledge):
+    read = [
+        scenarios.read_scenario(path, knowledge, path.name)[0]
+        for path in scenarios.scenario_files()
+    ]
+    counted = Counter(scenario.furnace.id for scenario in read)
+    assert {id_: counted[id_] for id_ in knowledge.furnaces if counted[id_] < 4} == {}
