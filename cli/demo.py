@@ -121,10 +121,10 @@ def _typed(state: State, furnace: SimulatedFurnace, fault: Fault) -> tuple[str, 
         case Asking(decision=decision) if len(_shown(state)) < MOST_STEPS:
             assert decision.check is not None
             return _answer(state.diagnosis.checks[decision.check], furnace)
-        case Advising(decision=decision) if _is_tried_in_vain(decision.repair, fault):
+        case Advising(decision=decision) if _is_tried_in_vain(state, decision.repair, fault):
             return "2", "the simulated furnace still fails"
         case Advising(decision=decision):
-            return "1", _outcome(decision.repair)
+            return "1", _outcome(state, decision.repair)
         case Clearing():
             return "1", "put right"
         case _:
@@ -138,16 +138,14 @@ def _shown(state: State) -> list[str]:
     return [check for check in answered if check not in told]
 
 
-def _is_tried_in_vain(repair: str | None, fault: Fault) -> bool:
-    from lightoff.cli.views import STAYS_OFF
+def _is_tried_in_vain(state: State, repair: str | None, fault: Fault) -> bool:
+    if repair is None or state.knowledge.stays_off([repair]):
+        return False
+    return repair != fault.repair
 
-    return repair is not None and repair not in STAYS_OFF and repair != fault.repair
 
-
-def _outcome(repair: str | None) -> str:
-    from lightoff.cli.views import STAYS_OFF
-
-    if repair is None or repair in STAYS_OFF:
+def _outcome(state: State, repair: str | None) -> str:
+    if repair is None or state.knowledge.stays_off([repair]):
         return ""
     return "the simulated furnace works"
 
@@ -166,13 +164,12 @@ def _answer(check: Check, furnace: SimulatedFurnace) -> tuple[str, str]:
 
 def _tell_the_truth(state: State, fault: Fault) -> None:
     from lightoff.cli import screen, wording
-    from lightoff.cli.views import STAYS_OFF
 
     job = state.job
     screen.say()
     if job.cured_by != fault.repair:
         screen.say("The repair it needs was not found.", "bad")
-    elif job.cured_by in STAYS_OFF:
+    elif job.cured_by and state.knowledge.stays_off([job.cured_by]):
         screen.say("No proof by fire: this furnace is not lit again.", "good")
     else:
         screen.say("Proof: the simulated furnace, repaired, " + _proof(state), "good")

@@ -33,7 +33,7 @@ from lightoff.cli.job_state import (
 from lightoff.cli.keys import ALWAYS, BARE, LISTED, pressed, repairs_named
 from lightoff.cli.telling import as_answer, found, is_not_known, look_for, volunteer
 from lightoff.cli.turns import Turn, ended, go_back, happened, refuse, show, stopped
-from lightoff.cli.views import View, stays_off
+from lightoff.cli.views import View
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import ReadingError
 from lightoff.engine.reasoning.job import (
@@ -44,6 +44,7 @@ from lightoff.engine.reasoning.job import (
     Skipped,
 )
 from lightoff.engine.reasoning.planning.choice import Decision, look_further
+from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import understand_reading
 
 _ANSWER_AND_SECONDS = re.compile(r"(?P<answer>.*\S)\s+(?P<seconds>\d+(\.\d+)?\s*(s|sec|min)?)")
@@ -160,8 +161,9 @@ def _after_advice(state: State, entered: str, now: str) -> Turn:
     decision = state.mode.decision
     if entered in ("2", "3") and (entered == "3" or decision.repair is None):
         return _look_further(state)
-    if entered == "2" and decision.repair is not None and not stays_off(decision.repair):
-        return _still_fails(state, decision.repair, now)
+    repair = decision.repair
+    if entered == "2" and repair and not state.knowledge.stays_off(repairs_in(repair)):
+        return _still_fails(state, repair, now)
     if entered == "1":
         return _close(state, _closing(decision, now))
     return refuse(state, "Type one of the numbers or keys below.")

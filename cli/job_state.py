@@ -278,7 +278,7 @@ def _parting(state: State, how: Closing | None) -> views.Parting:
         return views.Parting(how, stop=stop, open_items=state.open_items)
     if not job.furnace:
         return views.Parting(how)
-    off = views.stays_off(job.cured_by)
+    off = state.knowledge.stays_off(repairs_in(job.cured_by))
     return views.Parting(
         how,
         title_of(state, job.cured_by) if job.cured_by else "",

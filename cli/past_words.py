@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from lightoff.cli import wording
 from lightoff.cli.past_jobs import plain
-from lightoff.cli.views import stays_off
 from lightoff.engine.model import Check, Furnace, Knowledge
 from lightoff.engine.reasoning.answers import reads_a_figure
 from lightoff.engine.reasoning.job import (
@@ -111,7 +110,7 @@ class PastWords:
         if stopped:
             return f"stopped: {', '.join(map(self.sign, stopped))}"
         if how == "found":
-            end = "off and tagged" if stays_off(repair) else "mended"
+            end = "off and tagged" if self.knowledge.stays_off(repairs_in(repair)) else "mended"
             return f"{end}: {self.repair(repair)}"
         return "nothing found" if how == "nothing" else "left as it is"
 

@@ -31,15 +31,6 @@ from lightoff.engine.reasoning.recording import WorksNow
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
 from lightoff.engine.reasoning.table import repairs_in
 
-STAYS_OFF = frozenset({"shut-down-and-tag"})
-"""Repairs after which the furnace is not lit again."""
-
-
-def stays_off(repair: str) -> bool:
-    """Whether the furnace is not lit again after a repair, or after one of two."""
-    return not STAYS_OFF.isdisjoint(repairs_in(repair))
-
-
 INSTEAD_OF_REPAIR: Mapping[str, str] = {"nothing-found": "no-repair", "refer": "refer"}
 """Kind of decision without a repair -> the entry that says what to do."""
 
@@ -314,7 +305,7 @@ def advice(
         replaced=" ".join(repair.replaced_whole for repair in repairs if repair.replaced_whole),
         sections=_sections(repairs),
         minutes=sum(repair.minutes for repair in repairs),
-        stays_off=stays_off(decision.repair or ""),
+        stays_off=diagnosis.knowledge.stays_off(ids),
         obligations=tuple(each.text for each in said.obligations),
         open_items=open_items,
         works=works_of(diagnosis, works) if works and decision.kind == "nothing-found" else None,

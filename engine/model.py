@@ -272,6 +272,11 @@ class Knowledge:
     standing: Mapping[str, Mapping[tuple[str, str], Overrides]] = field(default_factory=dict)
     """Furnace id -> (aspect, state) -> what the parts are while the set-up is so."""
 
+    def stays_off(self, repairs: Collection[str]) -> bool:
+        """Whether the furnace is not lit again after one of these; one not known says no."""
+        known = (self.repairs[each] for each in repairs if each in self.repairs)
+        return any(repair.stays_off for repair in known)
+
 
 @dataclass(frozen=True, slots=True)
 class HiddenFault:

@@ -144,7 +144,12 @@ CASES = [
     (CHECKS, "thermostat.looks,", "thermostat,", "'thermostat' names no value; write PART.VALUE"),
     (CHECKS, "thermostat.looks,", "thermostat.lok,", "a thermostat has no 'lok'; did you mean loo"),
     (CHECKS, "thermostat.contacts: closed", "thermostat: closed", "'thermostat' names no value"),
-    (CHECKS, "contacts: closed", "contact: closed", "small has no value 'contact' of a thermostat; did you"),
+    (
+        CHECKS,
+        "contacts: closed",
+        "contact: closed",
+        "small has no value 'contact' of a thermostat; did you",
+    ),
     (CHECKS, "contacts: closed", "contacts: shut", "contacts cannot be 'shut'; known are"),
     (CHECKS, "below 2 V", "under 2 V", "'under 2 V' is no band; write `below 2 V`"),
     (CHECKS, "below 2 V", "below 2 inwc", "2 inwc is a pressure, not a voltage"),

@@ -87,7 +87,8 @@ def show_checked(name: str, checked: Checked | None, problems: Sequence[Problem]
             click.echo(screen.clean(str(problem)))
         return
     verdict = ("sound", "good") if checked.is_sound else ("REFUSED", "bad")
-    screen.say(screen.text((name, "head"), ": ", verdict))
+    # One line however long the path is: a path broken in two cannot be opened or searched for.
+    screen.say_pieces([(name, "head"), (": ", ""), verdict])
     for sentence in checked.refused:
         screen.say(screen.text(("Refused: ", "bad"), sentence), indent=2, hang=2)
     for sentence in checked.notes:

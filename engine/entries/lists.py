@@ -75,6 +75,8 @@ class RepairEntry(Entry, frozen=True, kw_only=True):
     title: str
     minutes: float
     price: Price
+    stays_off: bool = False
+    """The furnace is not lit again after it: it ends off and tagged, not mended."""
     hazards: Words = []
     tools: Words = []
     isolate: Words = []

@@ -66,9 +66,10 @@ def test_a_damaged_shipped_file_is_told_and_the_others_are_listed(tmp_path):
 
 
 def test_a_sound_scenario_ends_with_0_and_shows_its_path(tmp_path):
-    result = running("check", cold_gym(tmp_path))
+    path = cold_gym(tmp_path)
+    result = running("check", path)
     assert result.exit_code == 0
-    assert "cold-gym.yaml: sound" in " ".join(result.stdout.split())
+    assert result.stdout.splitlines()[0] == f"{path}: sound"
     assert "repair: clean-flame-sensor" in result.stdout
     assert "Difficulty" in result.stdout
     assert all(len(line) <= 80 for line in result.stdout.splitlines()[1:])

@@ -46,8 +46,9 @@ VERIFY_MINUTES = 15.0
 REFER_MINUTES = 240.0
 """Handing the job on to somebody who knows more, and has to find the fault all over; or
 leaving as sound a furnace that is not, and being called back."""
-WRONG_REPAIR_MINUTES = 120.0
-"""A repair that does not cure: a part that cannot be given back, and trust lost."""
+WRONG_REPAIR_MINUTES = 180.0
+"""A repair that does not cure: a part that cannot be given back, most often a second trip,
+and trust lost."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -66,7 +66,8 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     right_at_first: bool = False
     """Whether all that was advised first was needed, or rules rightly stopped the work."""
     right_in_the_end: bool = False
-    """Whether it was mended, or stopped by rules on answers that were all read right."""
+    """Whether it was mended, or rightly stopped by rules: the furnace is to stay off, or
+    the answers were all read right."""
     suspect: str = ""
     """The first suspect when a repair was advised first, or the work ended without."""
     suspect_probability: float = 0.0
@@ -143,7 +144,9 @@ def _told(
     repairs = tuple(_done(diagnosis, step) for step in course.steps if step.decision.repair)
     done = {each for repair in repairs for each in repairs_in(repair.repair)}
     first = set(repairs_in(repairs[0].repair)) if repairs else set()
-    well_stopped = course.ended == "stopped" and not any(check.misread for check in checks)
+    read_right = not any(check.misread for check in checks)
+    belongs_off = diagnosis.knowledge.stays_off(needed)
+    well_stopped = course.ended == "stopped" and (read_right or belongs_off)
     suspect = _first_suspect(course)
     return Outcome(
         task=task,
