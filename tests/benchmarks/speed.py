@@ -62,6 +62,10 @@ def main() -> None:
 
     table = f"prediction table, {len(faults)} faults x {len(checks)} checks"
 
+    def all_tables() -> None:
+        for each in knowledge.furnaces.values():
+            predict(each, list(knowledge.checks[each.id].values()))
+
     def first_question() -> None:
         with TemporaryDirectory() as folder:
             shell("diagnose", "--journal-folder", folder, typed="n\nq\n")()
@@ -70,6 +74,7 @@ def main() -> None:
         "reading all knowledge": median_ms(library.load, 5),
         "one simulated call (mean over faults)": median_ms(all_calls, 5) / len(faults),
         table: median_ms(lambda: predict(furnace, checks), 5),
+        f"prediction tables of all {len(knowledge.furnaces)} furnaces": median_ms(all_tables, 3),
         "one finding and the next choice": median_ms(find_and_choose, 50),
         "lightoff --help, cold": median_ms(shell("--help"), 7),
         "diagnose to its first question and out again, cold": median_ms(first_question, 7),
