@@ -204,7 +204,8 @@ def leave(state: State, now: str) -> Turn:
 
 def repairs_named(state: State, entered: str) -> tuple[str, ...]:
     """Repairs to be tried whose id or title holds all the words, likeliest first."""
-    not_tried = wording.WITHOUT_FAULT.keys() | views.STAYS_OFF
+    stay_off = {each.id for each in state.knowledge.repairs.values() if each.stays_off}
+    not_tried = wording.WITHOUT_FAULT.keys() | stay_off
     words = entered.lower().replace("-", " ").split()
     return tuple(
         repair
