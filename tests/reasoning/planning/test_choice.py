@@ -176,7 +176,7 @@ def test_a_check_dearer_than_anything_it_could_save_is_not_proposed():
 
 
 def test_a_dear_part_is_confirmed_even_when_clearly_ahead():
-    sure = table(hypotheses(["board", "fuse"], [0.95, 0.05]), {"volts": binary([0.99, 0.01])})
+    sure = table(hypotheses(["board", "fuse"], [0.96, 0.04]), {"volts": binary([0.99, 0.01])})
     dear = costs(sure, repair=240.0, minutes=[8.0])
     cheap = costs(sure, repair=17.0, minutes=[8.0])
     assert decide(prior(sure), dear, {}).check == "volts"
