@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
@@ -141,26 +142,26 @@ class Kind:
         return None
 
 
-class MotorKind(Kind):
+class MotorKind(Kind, ABC):
     """A fan's motor: what makes it turn is its own; its wheel and its air are the same."""
 
+    @abstractmethod
     def speed(self, values: Mapping[str, Value], across: Across) -> float:
         """Speed as a share of full with these voltages across its branches; 0 at rest."""
-        raise NotImplementedError
 
     def pressure(self, values: Mapping[str, Value], speed: float, resistance: float) -> float:
         """Shut-off pressure of its wheel in Pa at a speed, against a whole resistance."""
         return fan_at_speed(number(values, "shutoff-pressure"), speed)
 
 
-class ValveKind(Kind):
+class ValveKind(Kind, ABC):
     """A gas valve: which of its seats are open under the voltages across its coils."""
 
     role = "gas-valve"
 
+    @abstractmethod
     def opened(self, values: Mapping[str, Value], across: Across, held: bool) -> Opened:
         """What is open; `held` tells whether a pilot seat opened by hand is held open."""
-        raise NotImplementedError
 
     def regulated(self, values: Mapping[str, Value], stage: int) -> float:
         """The manifold pressure its regulator holds in a stage, Pa."""
