@@ -44,7 +44,7 @@ FILES: Mapping[str, Any] = {
 """Kind of file -> what stands in it: one entry, or a list of them."""
 
 FOLDER = ".schema"
-"""The folder beside knowledge files in which editors find the schemas."""
+"""The folder of a knowledge folder in which editors find the schemas."""
 _ONE_TO_A_FILE = {"furnaces": "furnace", "scenarios": "scenario"}
 """Folder whose files hold one entry each -> their kind."""
 
@@ -69,7 +69,10 @@ def kind_of(path: PurePath) -> str:
     raise KeyError(str(path))
 
 
-def modeline(path: PurePath) -> str:
-    """The first line of a file that tells editors its schema; the path is from beside `FOLDER`."""
+def modeline(path: PurePath, schemas: str = FOLDER) -> str:
+    """The first line of a file that tells editors its schema.
+
+    Both the path and `schemas` are seen from one folder; for a file of a knowledge folder, from that.
+    """
     up = "../" * (len(path.parts) - 1)
-    return f"# yaml-language-server: $schema={up}{FOLDER}/{kind_of(path)}.json"
+    return f"# yaml-language-server: $schema={up}{schemas}/{kind_of(path)}.json"
