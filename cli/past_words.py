@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from lightoff.cli import wording
 from lightoff.cli.past_jobs import plain
 from lightoff.engine.model import Check, Furnace, Knowledge
@@ -11,10 +13,15 @@ from lightoff.engine.reasoning.job import (
     CalledAgain,
     Cleared,
     Closed,
+    Cured,
     Found,
     Identified,
     InterviewSkipped,
     JobState,
+    Noted,
+    NoteKind,
+    Proved,
+    Rated,
     Repaired,
     Seen,
     Skipped,
@@ -23,6 +30,15 @@ from lightoff.engine.reasoning.job import (
 )
 from lightoff.engine.reasoning.table import repairs_in
 
+NOTES: Mapping[NoteKind, str] = {
+    "label": "Label of the furnace",
+    "who": "Worked on it",
+    "part": "Part fitted",
+    "told": "The customer was told",
+    "note": "Note",
+}
+"""What a note is about, in words."""
+
 
 class PastWords:
     """Words for the events of a job on one type of furnace; None if it is not known today."""
@@ -30,6 +46,7 @@ class PastWords:
     def __init__(self, knowledge: Knowledge, furnace: Furnace | None) -> None:
         self.knowledge = knowledge
         self.checks = knowledge.checks[furnace.id] if furnace else {}
+        self.proving = knowledge.proving[furnace.id] if furnace else {}
 
     def question(self, event: AnyEvent) -> str:
         """What was asked or done."""
@@ -56,6 +73,14 @@ class PastWords:
                 return "The rest of the interview was left out."
             case Cleared(item=item):
                 return f"Put right: {plain(item)}"
+            case Rated(rating=rating):
+                return plain(f"Read off the furnace: {rating}")
+            case Noted(about=about):
+                return NOTES[about]
+            case Cured(repair=repair):
+                return f"Repair done, it runs: {self.repair(repair)}"
+            case Proved(check=check):
+                return f"To prove it: {self.ask(check)}"
             case Closed():
                 return f"Closed, {self.closing(event.how, event.repair, event.stopped)}"
             case _:
@@ -70,6 +95,19 @@ class PastWords:
                 return self.outcome(event)
             case Told(entered=entered):
                 return plain(entered)
+            case Rated(entered=entered):
+                return plain(entered) or "taken back"
+            case Noted(text=text):
+                return plain(text)
+            case Proved(verdict="not-done", reason=reason):
+                return plain(f"not done: {reason}")
+            case Proved():
+                verdict = "good" if event.verdict == "good" else "not good"
+                return f"{self.outcome(event)} ({verdict})"
+            case Closed(proof="unproven", reason=reason):
+                return plain(f"not proved: {reason}")
+            case Closed(proof="proven"):
+                return "proved"
             case Seen(feature=feature, value=value):
                 known = self.knowledge.features.get(feature)
                 values = known.values if known else {}
@@ -81,12 +119,12 @@ class PastWords:
 
     def ask(self, check: str) -> str:
         """The question of a check."""
-        known = self.checks.get(check)
+        known = self.checks.get(check) or self.proving.get(check)
         return known.entry.ask if known else self.not_known(check)
 
-    def outcome(self, event: Found) -> str:
+    def outcome(self, event: Found | Proved) -> str:
         """An outcome in words, with the reading that was typed."""
-        check = self.checks.get(event.check)
+        check = self.checks.get(event.check) or self.proving.get(event.check)
         words = outcome_in_words(check, str(event.outcome))
         typed = any(map(str.isdecimal, event.entered))
         figure = typed and (check is None or reads_a_figure(check)) and "#" not in event.entered
@@ -112,7 +150,8 @@ class PastWords:
         if how == "found":
             end = "off and tagged" if self.knowledge.stays_off(repairs_in(repair)) else "mended"
             return f"{end}: {self.repair(repair)}"
-        return "nothing found" if how == "nothing" else "left as it is"
+        ends = {"nothing": "nothing found", "serviced": "yearly visit done"}
+        return ends.get(how, "left as it is")
 
     def stands(self, job: JobState) -> str:
         """How a job stands."""

@@ -19,6 +19,7 @@ from lightoff.engine.entries.lists import (
     ToolEntry,
 )
 from lightoff.engine.entries.parts import FaultEntry, PartEntry
+from lightoff.engine.entries.proving import ProofEntry, RatingEntry
 from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.entries.scenarios import ScenarioEntry
 
@@ -271,6 +272,12 @@ class Knowledge:
     """What tells the types of furnace apart, in the order of asking where all is even."""
     standing: Mapping[str, Mapping[tuple[str, str], Overrides]] = field(default_factory=dict)
     """Furnace id -> (aspect, state) -> what the parts are while the set-up is so."""
+    proofs: Mapping[str, ProofEntry] = field(default_factory=dict)
+    """What proves a repair, in the order of proving."""
+    proving: Mapping[str, Mapping[str, Check]] = field(default_factory=dict)
+    """Furnace id -> check id -> check that only proves; no diagnosis asks for it."""
+    ratings: Mapping[str, RatingEntry] = field(default_factory=dict)
+    """What is read off the furnace itself, in the order of asking."""
 
     def stays_off(self, repairs: Collection[str]) -> bool:
         """Whether the furnace is not lit again after one of these; one not known says no."""

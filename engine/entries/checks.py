@@ -10,8 +10,9 @@ from lightoff.engine.entries.base import Entry, Scalar, Words
 
 Method = Literal["ask", "look", "listen", "meter", "gauge", "try"]
 
-Phase = Literal["make-safe", "customer", "first-look", "watch", "narrow"]
-"""The parts of an interview, in order; `narrow` is all that needs no place of its own."""
+Phase = Literal["make-safe", "customer", "first-look", "watch", "narrow", "prove"]
+"""The parts of an interview, in order; `narrow` is all that needs no place of its own, and
+`prove` what no diagnosis asks for: it proves a repair."""
 
 
 class ReadsEntry(Entry, frozen=True, kw_only=True):
@@ -29,6 +30,8 @@ class ReadsEntry(Entry, frozen=True, kw_only=True):
     sight: str | None = None
     sound: str | None = None
     condition: str | None = None
+    input: bool = False
+    """The heat in the gas that is burnt, as clocked at the meter."""
     light: bool = False
     stalls: bool = False
     told: bool = False

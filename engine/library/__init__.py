@@ -17,6 +17,7 @@ from lightoff.engine.library.furnaces import resolve_furnace
 from lightoff.engine.library.identifying import check_features, read_features
 from lightoff.engine.library.overlay import chosen, layers, shipped
 from lightoff.engine.library.parts import read_parts
+from lightoff.engine.library.proving import apart, check_proofs, check_ratings
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Report
 from lightoff.engine.library.rules import resolve_rules
@@ -113,7 +114,9 @@ def _resolve(files: Files, references: References) -> Knowledge:
         for id_, item in files.furnaces.items.items()
     }
     resolved = {id_: each for id_, each in found.items() if each is not None}
-    checks = resolve_checks(files, resolved, references)
+    checks, proving = apart(resolve_checks(files, resolved, references))
+    check_proofs(files, references)
+    check_ratings(files, references)
     return Knowledge(
         sources=files.sources.entries(),
         cautions=files.cautions.entries(),
@@ -128,6 +131,9 @@ def _resolve(files: Files, references: References) -> Knowledge:
         standing={
             id_: standing_so(each.furnace, files) for id_, each in resolved.items() if each.whole
         },
+        proofs=files.proofs.entries(),
+        proving={id_: proving[id_] for id_, each in resolved.items() if each.whole},
+        ratings=files.ratings.entries(),
     )
 
 
@@ -143,6 +149,8 @@ def _places(files: Files) -> dict[tuple[str, str], Place]:
         "furnace": files.furnaces,
         "check": files.checks,
         "rule": files.rules,
+        "proof": files.proofs,
+        "rating": files.ratings,
     }
     places = {
         (kind, id_): item.spot.place

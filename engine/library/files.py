@@ -19,6 +19,7 @@ from lightoff.engine.entries.lists import (
     ToolEntry,
 )
 from lightoff.engine.entries.parts import PartEntry
+from lightoff.engine.entries.proving import ProofEntry, RatingEntry
 from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.library.report import Report, Spot
 from lightoff.engine.library.shape import convert
@@ -97,6 +98,8 @@ class Files:
     checks: Section[CheckEntry]
     furnaces: Section[FurnaceEntry]
     rules: Section[RuleEntry]
+    proofs: Section[ProofEntry]
+    ratings: Section[RatingEntry]
 
 
 def read_folders(layers: Sequence[Layer], report: Report) -> Files:
@@ -112,6 +115,8 @@ def read_folders(layers: Sequence[Layer], report: Report) -> Files:
         checks=reader.section("checks/*.yaml", CheckEntry),
         furnaces=reader.section("furnaces/*.yaml", FurnaceEntry),
         rules=reader.section("rules/*.yaml", RuleEntry, needed=False),
+        proofs=reader.section("proving.yaml", ProofEntry, needed=False),
+        ratings=reader.section("ratings.yaml", RatingEntry, needed=False),
     )
     for each in reader.folders:
         each.refuse_strays()

@@ -21,7 +21,18 @@ FLUE_GASES = ("o2", "co2", "co-air-free")
 SATISFIED = "satisfied"
 """Where a call stalls that does not stall."""
 
-TIMED = ("volts", "amps", "microamps", "pressure", "gauge", "temperature", "flue", "sight", "sound")
+TIMED = (
+    "volts",
+    "amps",
+    "microamps",
+    "pressure",
+    "gauge",
+    "temperature",
+    "flue",
+    "input",
+    "sight",
+    "sound",
+)
 """Readings that depend on the step in which they are taken."""
 UNTIMED = ("ohms", "condition", "stalls", "seconds", "told")
 """Readings that do not; `light` may be read in a step or at the end."""
@@ -179,6 +190,10 @@ def _flue(reads: ReadsEntry, furnace: Furnace) -> Reading:
     return Reading("fraction")
 
 
+def _input(reads: ReadsEntry, furnace: Furnace) -> Reading:
+    return Reading("power")
+
+
 def _condition(reads: ReadsEntry, furnace: Furnace) -> Reading:
     name, dot, value = str(reads.condition).partition(".")
     if not dot:
@@ -229,6 +244,7 @@ _READERS: dict[str, Callable[[ReadsEntry, Furnace], Reading]] = {
     "gauge": _gauge,
     "temperature": _temperature,
     "flue": _flue,
+    "input": _input,
     "sight": _sight,
     "sound": _sound,
     "condition": _condition,

@@ -23,6 +23,7 @@ from lightoff.engine.entries.lists import (
     ToolEntry,
 )
 from lightoff.engine.entries.parts import PartEntry
+from lightoff.engine.entries.proving import ProofEntry, RatingEntry
 from lightoff.engine.entries.rules import RuleEntry
 from lightoff.engine.entries.scenarios import ScenarioEntry
 
@@ -33,6 +34,8 @@ FILES: Mapping[str, Any] = {
     "parts": list[PartEntry],
     "checks": list[CheckEntry],
     "rules": list[RuleEntry],
+    "proving": list[ProofEntry],
+    "ratings": list[RatingEntry],
     "repairs": list[RepairEntry],
     "setups": list[AspectEntry],
     "cautions": list[CautionEntry],
@@ -72,7 +75,7 @@ def kind_of(path: PurePath) -> str:
 def modeline(path: PurePath, schemas: str = FOLDER) -> str:
     """The first line of a file that tells editors its schema.
 
-    Both the path and `schemas` are seen from one folder; for a file of a knowledge folder, from that.
+    Both the path and `schemas` are seen from one folder, by default a knowledge folder.
     """
     up = "../" * (len(path.parts) - 1)
     return f"# yaml-language-server: $schema={up}{schemas}/{kind_of(path)}.json"

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from math import inf, isinf
 
 from lightoff.engine.entries.checks import ReadsEntry
+from lightoff.engine.machine.combustion import FUELS
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.machine.steady import disturbance, draft_at
 from lightoff.engine.machine.trace import Segment, Trace
@@ -57,6 +58,11 @@ class Moment:
             "co2": flue.carbon_dioxide,
             "co-air-free": flue.carbon_monoxide_air_free,
         }[name]
+
+    def input(self) -> float:
+        """Heat in the gas that goes to the burners, W, by its higher heating value."""
+        fuel = FUELS[self.machine.furnace.entry.gas]
+        return self.segment.steady.gas.flow * fuel.heating_value
 
     def quantity(self, name: str) -> float:
         """A lagging quantity, in SI units."""
@@ -200,6 +206,8 @@ def _at_moment(moment: Moment, reads: ReadsEntry) -> float:
         return value if not isinf(value) else 1e4
     if reads.flue is not None:
         return moment.flue(reads.flue)
+    if reads.input:
+        return moment.input()
     shown = reads.gauge or reads.sight or reads.sound
     assert shown is not None
     part, _, name = shown.partition(".")

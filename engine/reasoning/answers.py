@@ -17,6 +17,7 @@ BARE_UNIT = {
     "time": "s",
     "length": "in",
     "fraction": "%",
+    "power": "kBtu/h",
 }
 """The unit meant by a bare number, by dimension: the one an instrument shows."""
 
@@ -34,6 +35,7 @@ HIGHEST = {
     "temperature": 2_300.0,
     "fraction": 1.0,
     "time": 86_400.0,
+    "power": 150_000.0,
 }
 """Readings above these (SI units) are slips of the pen, not readings (common practice)."""
 

@@ -12,7 +12,21 @@ from lightoff.engine.entries.rules import Licence
 from lightoff.engine.reasoning.belief import Finding
 from lightoff.engine.reasoning.table import repairs_in
 
-Closing = Literal["found", "left", "nothing"]
+Closing = Literal["found", "left", "nothing", "serviced"]
+
+Purpose = Literal["fault", "yearly"]
+"""Why the person came: the furnace does not heat, or the yearly visit is due."""
+
+Proven = Literal["", "proven", "unproven", "tagged"]
+"""How far a repair was proved: all that it demands; not all, for a reason; or the furnace
+was shut down and tagged. "" where nothing was to be proved."""
+
+Verdict = Literal["good", "out", "not-done"]
+"""What was proved lies where it should, or does not, or was not tried."""
+
+NoteKind = Literal["label", "who", "part", "told", "note"]
+"""What a note is about: whose furnace it is, who worked on it, a part that was fitted, what
+the customer was told, or anything else."""
 
 Quantity = Literal["volts", "pressure", "amps", "microamps", "ohms", "seconds"]
 """What a person may have read with no check asking for it."""
@@ -40,6 +54,7 @@ class Started(Event, frozen=True, kw_only=True, tag="started"):
     version: str
     lacks: tuple[str, ...] = ()
     licence: Licence = "gas"
+    purpose: Purpose = "fault"
 
 
 class Seen(Event, frozen=True, kw_only=True, tag="seen"):
@@ -115,6 +130,40 @@ class Cleared(Event, frozen=True, kw_only=True, tag="cleared"):
     item: str
 
 
+class Rated(Event, frozen=True, kw_only=True, tag="rated"):
+    """A figure was read off the furnace itself, as `entered`; "" for what it is by model."""
+
+    rating: str
+    entered: str
+
+
+class Noted(Event, frozen=True, kw_only=True, tag="noted"):
+    """Something was written down in the person's own words, be the job closed or not."""
+
+    about: NoteKind
+    text: str
+
+
+class Cured(Event, frozen=True, kw_only=True, tag="cured"):
+    """A repair was done and the furnace runs; that is still to be proved."""
+
+    repair: str
+
+
+class Proved(Event, frozen=True, kw_only=True, tag="proved"):
+    """Something that had to be proved was tried by a check, or left out for a reason.
+
+    The verdict is that of its day: what is known of the furnace may change.
+    """
+
+    proof: str
+    check: str
+    outcome: str | None
+    verdict: Verdict
+    entered: str = ""
+    reason: str = ""
+
+
 class Undone(Event, frozen=True, kw_only=True, tag="undone"):
     """The last thing done that still stood was taken back."""
 
@@ -127,6 +176,9 @@ class Closed(Event, frozen=True, kw_only=True, tag="closed"):
     """The repair that cured, for "found"."""
     stopped: tuple[str, ...] = ()
     """Cautions that stopped the work, for "left"."""
+    proof: Proven = ""
+    reason: str = ""
+    """Why it is unproven."""
 
 
 Undoable = (
@@ -140,6 +192,10 @@ Undoable = (
     | TwoFaults
     | InterviewSkipped
     | Cleared
+    | Rated
+    | Noted
+    | Cured
+    | Proved
 )
 AnyEvent = Started | Undoable | Undone | Closed
 
@@ -173,6 +229,20 @@ class JobState:
     """Calls for heat begun besides the first: by running another one, or by a repair."""
     two_faults: bool = False
     """Two faults at once are reckoned with, whatever single ones explain."""
+    purpose: Purpose = "fault"
+    ratings: tuple[tuple[str, str], ...] = ()
+    """What was read off the furnace itself: rating and figure, each rating once."""
+    notes: tuple[Noted, ...] = ()
+    to_prove: str = ""
+    """The repair after which the furnace runs; "" while none has cured it."""
+    proofs: tuple[Proved, ...] = ()
+    """What was tried to prove it, in order; the last word on each counts."""
+    proof: Proven = ""
+    reason: str = ""
+
+    def said(self, about: NoteKind) -> tuple[str, ...]:
+        """What was noted about something, in order."""
+        return tuple(note.text for note in self.notes if note.about == about)
 
     def last_found(self, check: str) -> int:
         """How many findings there were once a check was last answered; 0 if it never was."""
@@ -191,7 +261,12 @@ def replay(events: Iterable[AnyEvent]) -> JobState:
         raise ValueError("a job begins with a `started` event")
     start = standing[0]
     state = JobState(
-        start.furnace, start.time, start.version, lacks=start.lacks, licence=start.licence
+        start.furnace,
+        start.time,
+        start.version,
+        lacks=start.lacks,
+        licence=start.licence,
+        purpose=start.purpose,
     )
     for event in standing[1:]:
         state = _after(state, event)
@@ -234,12 +309,31 @@ def _after(state: JobState, event: AnyEvent) -> JobState:
             return replace(state, skipped=(*state.skipped, check))
         case Repaired(repair=repair):
             repaired = (*state.repaired, *repairs_in(repair))
-            return replace(state, repaired=repaired, checks_done=(), call=state.call + 1)
+            return replace(
+                state,
+                repaired=repaired,
+                checks_done=(),
+                call=state.call + 1,
+                to_prove="",
+                proofs=(),
+            )
         case CalledAgain():
             return replace(state, call=state.call + 1)
         case TwoFaults():
             return replace(state, two_faults=True)
-        case Closed(how=how, repair=repair, stopped=stopped):
-            return replace(state, closed=how, cured_by=repair, stopped=stopped)
+        case Rated(rating=rating, entered=entered):
+            others = {**dict(state.ratings), rating: entered}
+            kept = tuple((name, figure) for name, figure in others.items() if figure)
+            return replace(state, ratings=kept)
+        case Noted():
+            return replace(state, notes=(*state.notes, event))
+        case Cured(repair=repair):
+            return replace(state, to_prove=repair, proofs=())
+        case Proved():
+            return replace(state, proofs=(*state.proofs, event))
+        case Closed(how=how, repair=repair, stopped=stopped, proof=proof, reason=reason):
+            return replace(
+                state, closed=how, cured_by=repair, stopped=stopped, proof=proof, reason=reason
+            )
         case _:
             raise ValueError("a job is started only once")

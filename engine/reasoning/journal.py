@@ -18,7 +18,7 @@ from zlib import crc32
 
 import msgspec
 
-from lightoff.engine.reasoning.job import AnyEvent, Closed, JobState, Started, replay
+from lightoff.engine.reasoning.job import AnyEvent, JobState, Noted, Started, replay
 
 try:
     import fcntl
@@ -182,8 +182,11 @@ class Journal:
         return replay(self.events)
 
     def append(self, event: AnyEvent) -> None:
-        """Write one event to disk; on JobError nothing of the earlier events is lost."""
-        if isinstance(self.events[-1], Closed):
+        """Write one event to disk; on JobError nothing of the earlier events is lost.
+
+        To a closed job only notes are added.
+        """
+        if self.state.closed is not None and not isinstance(event, Noted):
             raise JobError(str(self.path), "the job is closed", "start a new one")
         if isinstance(event, Started):
             raise ValueError("a job is started only once")

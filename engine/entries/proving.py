@@ -1,0 +1,45 @@
+"""What proves a repair, and what a person reads off the furnace itself."""
+
+from __future__ import annotations
+
+from lightoff.engine.entries.base import Entry, Words
+
+
+class ProofEntry(Entry, frozen=True, kw_only=True):
+    """Something to be proved before a furnace is left to run (knowledge/proving.yaml)."""
+
+    id: str
+    title: str
+    checks: Words
+    """How it is proved: the first of these checks that the furnace has."""
+    after: Words = []
+    """Areas of the parts whose repair demands it; any repair does if left out."""
+    safety: Words = []
+    """Kinds of part that it proves to shut the burner down."""
+    good: Words = []
+    """Outcomes that prove it, where the model cannot say: for what is told."""
+    yearly: bool = False
+    """The yearly visit goes through it too."""
+    out: str
+    """What to do where it is not good."""
+    source: str = "common-practice"
+
+
+class RatingEntry(Entry, frozen=True, kw_only=True):
+    """A figure that is read off the furnace itself (knowledge/ratings.yaml).
+
+    Exactly one of `plate`, `value` and `option` says what it is in the model.
+    """
+
+    id: str
+    ask: str
+    how: Words = []
+    plate: str = ""
+    """The range of the rating plate that it gives."""
+    value: str = ""
+    """PART.VALUE of a furnace that has the part."""
+    option: str = ""
+    """The option of a furnace that has it."""
+    scales: dict[str, float] = {}
+    """WAY.VALUE or PART.VALUE -> the power of (its middle, new over old) that it grows with."""
+    source: str = "common-practice"

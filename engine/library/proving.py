@@ -1,0 +1,103 @@
+"""What proves a repair, and what is read off the furnace: mistakes in their entries."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lightoff.engine.entries.checks import CheckEntry
+from lightoff.engine.entries.proving import ProofEntry, RatingEntry
+from lightoff.engine.library.files import Files, Item
+from lightoff.engine.library.furnaces import PLATE
+from lightoff.engine.library.references import References
+from lightoff.engine.library.report import Spot
+from lightoff.engine.machine.kinds import KINDS
+from lightoff.engine.model import Check
+
+PROVE = "prove"
+
+Checks = Mapping[str, Mapping[str, Check]]
+"""Furnace id -> check id -> check."""
+
+WAYS = ("combustion-air", "house-air", "gas-train")
+"""Ways whose parts a rating may scale all together."""
+
+
+def apart(checks: Checks) -> tuple[Checks, Checks]:
+    """The checks of a diagnosis, and those that only prove."""
+    return (
+        {id_: _of(own, proving=False) for id_, own in checks.items()},
+        {id_: _of(own, proving=True) for id_, own in checks.items()},
+    )
+
+
+def _of(checks: Mapping[str, Check], proving: bool) -> dict[str, Check]:
+    return {id_: check for id_, check in checks.items() if (check.entry.phase == PROVE) is proving}
+
+
+def check_proofs(files: Files, references: References) -> None:
+    """Note mistakes in what proves a repair."""
+    areas = {item.entry.area for item in files.parts.items.values()}
+    for item in files.proofs.items.values():
+        _check_proof(item, files, areas, references)
+    named = {name for item in files.proofs.items.values() for name in item.entry.checks}
+    for id_, check in files.checks.items.items():
+        if check.entry.phase == PROVE and id_ not in named:
+            check.spot.wrong(f"nothing is proved by {id_}", "name it in proving.yaml")
+
+
+def _check_proof(
+    item: Item[ProofEntry], files: Files, areas: set[str], references: References
+) -> None:
+    entry, spot = item.entry, item.spot
+    references.source(entry.source, spot.at("source"))
+    for index, area in enumerate(entry.after):
+        if area not in areas:
+            spot.at("after", index).unknown("area of a part", area, areas)
+    for index, kind in enumerate(entry.safety):
+        if kind not in KINDS:
+            spot.at("safety", index).unknown("kind of part", kind, KINDS)
+    if not entry.checks:
+        spot.wrong("this proves nothing", "name the check that proves it")
+    for index, name in enumerate(entry.checks):
+        if name not in files.checks.named:
+            spot.at("checks", index).unknown("check", name, files.checks.named)
+        elif name in files.checks.items:
+            _check_good(entry, files.checks.items[name].entry, spot)
+
+
+def _check_good(entry: ProofEntry, check: CheckEntry, spot: Spot) -> None:
+    """What is told has no sound outcome but the one that is named."""
+    if check.reads.told and not entry.good:
+        spot.wrong(f"the model knows nothing of {check.id}", "name its outcomes that are `good`")
+    for index, outcome in enumerate(entry.good):
+        if outcome not in check.outcomes:
+            spot.at("good", index).unknown(f"outcome of {check.id}", outcome, check.outcomes)
+
+
+def check_ratings(files: Files, references: References) -> None:
+    """Note mistakes in what is read off the furnace."""
+    options = {name for item in files.furnaces.items.values() for name in item.entry.options}
+    parts = {name for item in files.furnaces.items.values() for name in item.entry.parts}
+    for item in files.ratings.items.values():
+        entry, spot = item.entry, item.spot
+        references.source(entry.source, spot.at("source"))
+        if sum(map(bool, (entry.plate, entry.value, entry.option))) != 1:
+            spot.wrong("this rating is not one thing", "give one of plate, value and option")
+        if entry.plate and entry.plate not in PLATE:
+            spot.at("plate").unknown("figure of the plate", entry.plate, PLATE)
+        if entry.value and entry.value.partition(".")[0] not in parts:
+            spot.at("value").unknown("part", entry.value.partition(".")[0], parts)
+        if entry.option and entry.option not in options:
+            spot.at("option").unknown("option", entry.option, options)
+        _check_scales(entry, parts, spot)
+
+
+def _check_scales(entry: RatingEntry, parts: set[str], spot: Spot) -> None:
+    values = {name for kind in KINDS.values() for name in kind.values}
+    for place in entry.scales:
+        where, _, value = place.partition(".")
+        here = spot.at("scales", place)
+        if where not in WAYS and where not in parts:
+            here.unknown("way or part", where, {*WAYS, *parts})
+        elif value not in values:
+            here.unknown("value of a part", value, values)
