@@ -15,7 +15,7 @@ class ProofEntry(Entry, frozen=True, kw_only=True):
     after: Words = []
     """Areas of the parts whose repair demands it; any repair does if left out."""
     safety: Words = []
-    """Kinds of part that it proves to shut the burner down."""
+    """Fitted parts that it proves to shut the burner down."""
     good: Words = []
     """Outcomes that prove it, where the model cannot say: for what is told."""
     yearly: bool = False
@@ -40,6 +40,11 @@ class RatingEntry(Entry, frozen=True, kw_only=True):
     """PART.VALUE of a furnace that has the part."""
     option: str = ""
     """The option of a furnace that has it."""
+    around: str = ""
+    """The share either side of a single figure that is as good, such as `5 %`."""
+    up_to: bool = False
+    """A single figure is the most there may be."""
     scales: dict[str, float] = {}
-    """WAY.VALUE or PART.VALUE -> the power of (its middle, new over old) that it grows with."""
+    """What grows with which power of (its middle, new over old): PART.VALUE, or all figures of
+    a dimension along a way as WAY.DIMENSION."""
     source: str = "common-practice"

@@ -6,7 +6,7 @@ without.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +17,8 @@ from lightoff.engine.library.furnaces import resolve_furnace
 from lightoff.engine.library.identifying import check_features, read_features
 from lightoff.engine.library.overlay import chosen, layers, shipped
 from lightoff.engine.library.parts import read_parts
-from lightoff.engine.library.proving import apart, check_proofs, check_ratings
+from lightoff.engine.library.proving import apart, check_guards, check_proofs, check_ratings
+from lightoff.engine.library.rated import NOTHING_READ, Read
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Report
 from lightoff.engine.library.rules import resolve_rules
@@ -71,7 +72,12 @@ def check_over(overlay: Path | None) -> Checked:
     return _check(layers(overlay))
 
 
-def _check(layers: Sequence[Layer]) -> Checked:
+def load_rated(furnace: str, figures: Mapping[str, str]) -> Knowledge:
+    """What `load` gives, with what was read off one furnace (rating -> figure) in its place."""
+    return _without_mistakes(_check(layers(chosen()), Read(furnace, figures)))
+
+
+def _check(layers: Sequence[Layer], off_the_furnace: Read = NOTHING_READ) -> Checked:
     report, top = Report(), layers[-1]
     files = read_folders(layers, report)
     if not any(top.folder.glob("*.yaml")) and not any(top.folder.glob("*/*.yaml")):
@@ -81,7 +87,7 @@ def _check(layers: Sequence[Layer]) -> Checked:
     for layer in layers:
         features |= _features(layer, report, references)
     check_features(files.furnaces.items.values(), features)
-    knowledge = replace(_resolve(files, references), features=features)
+    knowledge = replace(_resolve(files, references, off_the_furnace), features=features)
     if not report.noted:
         references.note_unused_sources(top.prefix)
     return knowledge, report.problems()
@@ -106,16 +112,18 @@ def _features(layer: Layer, report: Report, references: References) -> dict[str,
     return features
 
 
-def _resolve(files: Files, references: References) -> Knowledge:
+def _resolve(files: Files, references: References, off_the_furnace: Read) -> Knowledge:
     references.check_all()
     parts = read_parts(files, references)
     found = {
-        id_: resolve_furnace(item, files, parts, references)
+        id_: resolve_furnace(item, files, parts, references, off_the_furnace)
         for id_, item in files.furnaces.items.items()
     }
     resolved = {id_: each for id_, each in found.items() if each is not None}
-    checks, proving = apart(resolve_checks(files, resolved, references))
+    all_checks = resolve_checks(files, resolved, references)
+    checks, proving = apart(all_checks)
     check_proofs(files, references)
+    check_guards(files, (each.furnace for each in resolved.values()), all_checks)
     check_ratings(files, references)
     return Knowledge(
         sources=files.sources.entries(),

@@ -13,6 +13,7 @@ from lightoff.engine.library.bands import OTHERWISE, listed, read_bands
 from lightoff.engine.library.files import Files, Item, check_id
 from lightoff.engine.library.furnaces import Resolved
 from lightoff.engine.library.parts import PROVOCATIONS
+from lightoff.engine.library.rated import of_plate, plate_in_place
 from lightoff.engine.library.readings import (
     LacksError,
     Reading,
@@ -190,7 +191,7 @@ def _resolve(
 ) -> Check:
     """The check on a furnace; LacksError or ReadingError if it cannot be read there."""
     _has_all_tried(entry.reads.after_trying, furnace)
-    entry = _by_legend(_burning(entry, furnace), furnace)
+    entry = _by_legend(_by_plate(_burning(entry, furnace), furnace), furnace)
     trying = {
         **_held(entry.setup, furnace, files),
         **_trying(entry.reads.after_trying, furnace, spot.at("reads", "with")),
@@ -213,6 +214,21 @@ def _burning(entry: CheckEntry, furnace: Furnace) -> CheckEntry:
     """The check with the bands that hold for the gas of a furnace."""
     own = entry.burning.get(furnace.entry.gas)
     return replace_entry(entry, outcomes={**entry.outcomes, **own}) if own else entry
+
+
+def _by_plate(entry: CheckEntry, furnace: Furnace) -> CheckEntry:
+    """The check with the figures of the rating plate in its bands."""
+    plate = plate_in_place(furnace)
+    try:
+        bands = {
+            id_: of_plate(text, plate) if isinstance(text, str) else text
+            for id_, text in entry.outcomes.items()
+        }
+    except KeyError as error:
+        raise LacksError(f"no {error} on its plate", suggestion(str(error), plate)) from None
+    except UnitError as error:
+        raise ReadingError(error.what, error.mend) from None
+    return replace_entry(entry, outcomes=bands)
 
 
 def _by_legend(entry: CheckEntry, furnace: Furnace) -> CheckEntry:

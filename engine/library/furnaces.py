@@ -10,6 +10,7 @@ from lightoff.engine.entries.furnaces import AcceptedEntry, CallEntry, FurnaceEn
 from lightoff.engine.library.files import Files, Item
 from lightoff.engine.library.options import as_chosen, check_options
 from lightoff.engine.library.parts import ReadPart, fit_faults, fit_parts
+from lightoff.engine.library.rated import NOTHING_READ, Read, as_read, scaled
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot
 from lightoff.engine.library.sequences import resolve_sequence
@@ -49,11 +50,14 @@ def resolve_furnace(
     files: Files,
     read: Mapping[str, ReadPart],
     references: References,
+    off_the_furnace: Read = NOTHING_READ,
 ) -> Resolved | None:
     """The furnace; None if it has a part that cannot be told for a mistake in its entry."""
     spot = item.spot
-    before = spot.report.noted
-    entry = as_chosen(item.entry, spot)
+    noted = spot.report.noted
+    ratings = files.ratings.entries()
+    chosen = as_chosen(item.entry, spot)
+    entry = as_read(chosen, ratings, off_the_furnace)
     references.source(entry.source, spot.at("source"))
     if entry.like and entry.like not in files.furnaces.named:
         spot.at("like").unknown("furnace", entry.like, files.furnaces.named)
@@ -63,6 +67,9 @@ def resolve_furnace(
     parts = fit_parts(entry, spot, files, read, references)
     if parts is None:
         return None
+    if off_the_furnace.furnace == entry.id:
+        before = fit_parts(chosen, spot, files, read, references) or parts
+        parts = scaled(entry, chosen, parts, before, ratings, off_the_furnace)
     check_one_each(parts, spot)
     nets = resolve_nets(entry, parts, spot)
     taps = check_ways(entry, parts, spot)
@@ -88,7 +95,7 @@ def resolve_furnace(
         millivolt=nets.millivolt,
     )
     sound = all(read[part.entry.id].whole for part in parts.values())
-    return Resolved(furnace, sound and spot.report.noted == before)
+    return Resolved(furnace, sound and spot.report.noted == noted)
 
 
 def _call(entry: CallEntry, spot: Spot) -> Call:

@@ -34,24 +34,28 @@ def as_chosen(entry: FurnaceEntry, spot: Spot) -> FurnaceEntry:
     A wrong choice of its own is noted; one of this run is left out: see `refused`.
     """
     for name, choice in entry.chosen.items():
-        what, known = _wrong(entry, name, choice)
+        what, known = wrong_choice(entry, name, choice)
         if what:
             spot.at("chosen", name).unknown(what, choice if "choice" in what else name, known)
     for name, choice in {**entry.chosen, **chosen()}.items():
-        if not _wrong(entry, name, choice)[0]:
-            option = entry.options[name]
-            if option.figure:
-                entry = _with(entry, ChoiceEntry(about="", site={option.figure: choice}))
-            else:
-                entry = _with(entry, option.choices[choice])
+        if not wrong_choice(entry, name, choice)[0]:
+            entry = with_choice(entry, name, choice)
     return entry
+
+
+def with_choice(entry: FurnaceEntry, name: str, choice: str) -> FurnaceEntry:
+    """The entry as one choice, which must be right, makes it."""
+    option = entry.options[name]
+    if option.figure:
+        return _with(entry, ChoiceEntry(about="", site={option.figure: choice}))
+    return _with(entry, option.choices[choice])
 
 
 def refused(entries: Iterable[FurnaceEntry]) -> str | None:
     """What is wrong with the choices of this run: none of the furnaces takes one of them."""
     entries = list(entries)
     for name, choice in chosen().items():
-        wrong = [_wrong(entry, name, choice) for entry in entries]
+        wrong = [wrong_choice(entry, name, choice) for entry in entries]
         if all(what for what, _ in wrong):
             what, known = next((w for w in wrong if "choice" in w[0]), wrong[0])
             named = choice if "choice" in what else name
@@ -59,7 +63,7 @@ def refused(entries: Iterable[FurnaceEntry]) -> str | None:
     return None
 
 
-def _wrong(entry: FurnaceEntry, name: str, choice: str) -> tuple[str, Collection[str]]:
+def wrong_choice(entry: FurnaceEntry, name: str, choice: str) -> tuple[str, Collection[str]]:
     """What a furnace does not have of a choice, and what it has; "" if it has it."""
     option = entry.options.get(name)
     if option is None:

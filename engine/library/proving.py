@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from lightoff.engine.entries.checks import CheckEntry
 from lightoff.engine.entries.proving import ProofEntry, RatingEntry
@@ -11,7 +11,8 @@ from lightoff.engine.library.furnaces import PLATE
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot
 from lightoff.engine.machine.kinds import KINDS
-from lightoff.engine.model import Check
+from lightoff.engine.model import Check, Furnace
+from lightoff.engine.units import DIMENSIONS
 
 PROVE = "prove"
 
@@ -19,7 +20,7 @@ Checks = Mapping[str, Mapping[str, Check]]
 """Furnace id -> check id -> check."""
 
 WAYS = ("combustion-air", "house-air", "gas-train")
-"""Ways whose parts a rating may scale all together."""
+"""Ways along which a rating may scale all figures of a dimension."""
 
 
 def apart(checks: Checks) -> tuple[Checks, Checks]:
@@ -45,6 +46,24 @@ def check_proofs(files: Files, references: References) -> None:
             check.spot.wrong(f"nothing is proved by {id_}", "name it in proving.yaml")
 
 
+def check_guards(files: Files, furnaces: Iterable[Furnace], checks: Checks) -> None:
+    """Note a safety of a furnace that nothing proves, where anything is proved at all."""
+    proofs = files.proofs.entries().values()
+    for furnace in furnaces:
+        known = checks[furnace.id]
+        proved = {
+            part
+            for proof in proofs
+            if not known.keys().isdisjoint(proof.checks)
+            for part in proof.safety
+        }
+        for part in furnace.parts.values():
+            if proofs and KINDS[part.kind].guards and part.id not in proved:
+                spot = files.furnaces.items[furnace.id].spot.at("parts", part.id)
+                mend = "name it in `safety` of an entry of proving.yaml, with a check it has"
+                spot.wrong(f"nothing proves that {part.id} shuts the burner down", mend)
+
+
 def _check_proof(
     item: Item[ProofEntry], files: Files, areas: set[str], references: References
 ) -> None:
@@ -53,9 +72,10 @@ def _check_proof(
     for index, area in enumerate(entry.after):
         if area not in areas:
             spot.at("after", index).unknown("area of a part", area, areas)
-    for index, kind in enumerate(entry.safety):
-        if kind not in KINDS:
-            spot.at("safety", index).unknown("kind of part", kind, KINDS)
+    fitted = {name for furnace in files.furnaces.items.values() for name in furnace.entry.parts}
+    for index, part in enumerate(entry.safety):
+        if part not in fitted:
+            spot.at("safety", index).unknown("part of a furnace", part, fitted)
     if not entry.checks:
         spot.wrong("this proves nothing", "name the check that proves it")
     for index, name in enumerate(entry.checks):
@@ -99,5 +119,5 @@ def _check_scales(entry: RatingEntry, parts: set[str], spot: Spot) -> None:
         here = spot.at("scales", place)
         if where not in WAYS and where not in parts:
             here.unknown("way or part", where, {*WAYS, *parts})
-        elif value not in values:
-            here.unknown("value of a part", value, values)
+        elif value not in (known := DIMENSIONS if where in WAYS else values):
+            here.unknown("dimension" if where in WAYS else "value of a part", value, known)

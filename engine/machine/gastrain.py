@@ -84,10 +84,18 @@ def _orifice(machine: Machine, burners: str) -> float:
     diameter = machine.number(burners, "orifice")
     if machine.word(burners, "orifices-for") == "other-gas":
         diameter *= _drill_ratio(gas, OTHER_GAS[gas])
-    thin: float = airgas.pressure_ratio(machine.furnace.site["altitude"]) ** 0.5
-    return thin * airgas.orifice_conductance(
+    return orifice_share(machine.furnace.site["altitude"]) * airgas.orifice_conductance(
         diameter, machine.number(burners, "orifice-coefficient"), FUELS[gas].relative_density
     )
+
+
+def orifice_share(altitude: float) -> float:
+    """Mass that an orifice passes at an altitude in m, as a share of that at sea level.
+
+    The gas is as thin as the air: the flow goes with the root of its density.
+    """
+    share: float = airgas.pressure_ratio(altitude) ** 0.5
+    return share
 
 
 def _drill_ratio(gas: str, drilled_for: str) -> float:

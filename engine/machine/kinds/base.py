@@ -114,6 +114,8 @@ class Kind:
     branches: ClassVar[tuple[str, ...]] = ()
     role: ClassVar[str] = ""
     """What the machine knows it by, whatever its kind; at most one part in a furnace has it."""
+    guards: ClassVar[bool] = False
+    """It shuts the burner down by itself: that is proved before a furnace is left to run."""
     moves: ClassVar[bool] = False
     """Whether its conductance depends on what the furnace is doing."""
     stands_alone: ClassVar[bool] = False

@@ -164,6 +164,7 @@ class TemperatureSwitch(Contact):
 
     name = "temperature-switch"
     about = "A limit or roll-out switch: opens when its place gets too hot."
+    guards = True
     moves = True
     values = {
         **Contact.values,
@@ -191,6 +192,7 @@ class FanSwitch(TemperatureSwitch):
 
     name = "fan-switch"
     about = "A switch that closes when the exchanger is warm, and opens when it has cooled."
+    guards = False
 
     def ohms(self, values: Mapping[str, Value], branch: str) -> float:
         if values["contacts"] == "closed":
@@ -203,6 +205,7 @@ class PressureSwitch(_OpenAtRest):
 
     name = "pressure-switch"
     about = "A diaphragm switch that proves draft."
+    guards = True
     moves = True
     values = {
         **Contact.values,
@@ -235,6 +238,7 @@ class VentDamper(_OpenAtRest):
 
     name = "vent-damper"
     about = "A vent damper with its motor and end switch."
+    guards = True
     values = {
         **Contact.values,
         "motor-resistance": figure("resistance", None, "open"),

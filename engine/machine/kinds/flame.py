@@ -57,6 +57,7 @@ class FlameSensor(Kind):
 
     name = "flame-sensor"
     about = "A flame rod, read by rectification."
+    guards = True
     values = {
         "coating": figure("resistance"),
         "flame-resistance": figure("resistance"),
@@ -178,6 +179,7 @@ class Thermocouple(Kind):
 
     name = "thermocouple"
     about = "A thermocouple heated by the pilot flame."
+    guards = True
     values = {
         "emf": figure("voltage"),
         "resistance": figure("resistance", None, "open"),
