@@ -15,9 +15,9 @@ class ProofEntry(Entry, frozen=True, kw_only=True):
     after: Words = []
     """Areas of the parts whose repair demands it; any repair does if left out."""
     safety: Words = []
-    """Fitted parts that it proves to shut the burner down."""
+    """Fitted parts that it proves to shut the burner down; only for furnaces that have one."""
     good: Words = []
-    """Outcomes that prove it, where the model cannot say: for what is told."""
+    """Outcomes that prove it; that of the sound furnace if left out, which what is told has not."""
     yearly: bool = False
     """The yearly visit goes through it too."""
     out: str
