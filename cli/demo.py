@@ -14,6 +14,7 @@ from lightoff.cli.options import choices_option, furnace_option
 if TYPE_CHECKING:
     from lightoff.cli.asides import Aside
     from lightoff.cli.job_state import State
+    from lightoff.cli.views import View
     from lightoff.engine.model import Check, Fault, Furnace
     from lightoff.engine.reasoning.diagnosis import Diagnosis, SimulatedFurnace
 
@@ -76,7 +77,7 @@ def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
     """
     from lightoff.cli import job_screens, screen
     from lightoff.cli.interview import begin, step
-    from lightoff.cli.job_state import Diagnoses, Ended
+    from lightoff.cli.job_state import Diagnoses, Ended, Proving
     from lightoff.cli.lines import show
     from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
     from lightoff.engine.reasoning.job import Started
@@ -87,6 +88,10 @@ def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
     state, _, view = begin(Diagnoses(diagnosis.knowledge, lambda _: diagnosis), (start,))
     note: str | Aside = view.note
     while not isinstance(state.mode, Ended):
+        if isinstance(state.mode, Proving):
+            state, view = _prove(state, view.note, at)
+            note = ""
+            continue
         if _asks_history(state):
             state, _, view = step(state, "?", at)
             continue
@@ -99,6 +104,24 @@ def _play(diagnosis: Diagnosis, fault: Fault, pause: float) -> bool:
     show(job_screens.view_lines(view))
     _tell_the_truth(state, fault)
     return state.job.cured_by == fault.repair
+
+
+def _prove(state: State, note: str | Aside, at: str) -> tuple[State, View]:
+    """The repaired furnace proved, one line for each thing that is tried."""
+    from lightoff.cli import screen
+    from lightoff.cli.interview import step
+    from lightoff.cli.proof_views import expected_in_words, good_in_words
+
+    screen.say()
+    screen.say(str(note), "next")
+    for item in state.to_prove:
+        good = next(each for each in item.check.outcomes if each.id in item.good)
+        typed = expected_in_words(item) or str(item.check.outcomes.index(good) + 1)
+        said = expected_in_words(item) or good.text
+        screen.say(f"- {item.proof.title}: {said} (good: {good_in_words(item)})", indent=2, hang=2)
+        state, _, _ = step(state, typed, at)
+    state, _, view = step(state, "1", at)
+    return state, view
 
 
 def _asks_history(state: State) -> bool:

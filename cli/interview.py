@@ -21,6 +21,7 @@ from lightoff.cli.job_state import (
     Events,
     Identifying,
     MakingSafe,
+    Proving,
     State,
     Stopping,
     Telling,
@@ -31,8 +32,9 @@ from lightoff.cli.job_state import (
     title_of,
 )
 from lightoff.cli.keys import ALWAYS, BARE, LISTED, pressed, repairs_named
+from lightoff.cli.proving import cured, proving
 from lightoff.cli.telling import as_answer, found, is_not_known, look_for, volunteer
-from lightoff.cli.turns import Turn, ended, go_back, happened, refuse, show, stopped
+from lightoff.cli.turns import Turn, close, ended, go_back, happened, refuse, show, stopped
 from lightoff.cli.views import View
 from lightoff.engine.model import Check
 from lightoff.engine.reasoning.answers import ReadingError
@@ -40,6 +42,7 @@ from lightoff.engine.reasoning.job import (
     AnyEvent,
     Cleared,
     Closed,
+    Closing,
     Repaired,
     Skipped,
 )
@@ -73,6 +76,8 @@ def step(state: State, typed: str, now: str) -> Turn:
             return pressed(state, entered, now) or _answer(state, entered, now)
         case Advising():
             return pressed(state, entered, now) or _after_advice(state, entered, now)
+        case Proving():
+            return proving(state, entered, now)
         case Ended():
             raise ValueError("the job has ended")
         case _:
@@ -165,22 +170,19 @@ def _after_advice(state: State, entered: str, now: str) -> Turn:
     if entered == "2" and repair and not state.knowledge.stays_off(repairs_in(repair)):
         return _still_fails(state, repair, now)
     if entered == "1":
-        return _close(state, _closing(decision, now))
+        return _done(state, decision, now)
     return refuse(state, "Type one of the numbers or keys below.")
 
 
-def _closing(decision: Decision, now: str) -> Closed:
-    if decision.repair is not None:
-        return Closed(time=now, how="found", repair=decision.repair)
-    return Closed(time=now, how="nothing" if decision.kind == "nothing-found" else "left")
-
-
-def _close(state: State, closed: Closed) -> Turn:
-    """Close the job, but not while something is open."""
-    if state.open_items:
-        note = "The job cannot be closed while this is open. Save and leave is always possible."
-        return show(replace(state, mode=Clearing(closed)), note)
-    return ended(state, closed)
+def _done(state: State, decision: Decision, now: str) -> Turn:
+    """What was advised is done: what cured is still to be proved, the rest is closed."""
+    repair = decision.repair
+    if repair is None:
+        how: Closing = "nothing" if decision.kind == "nothing-found" else "left"
+        return close(state, Closed(time=now, how=how))
+    if state.knowledge.stays_off(repairs_in(repair)):
+        return close(state, Closed(time=now, how="found", repair=repair, proof="tagged"))
+    return cured(state, repair, now)
 
 
 def _look_further(state: State) -> Turn:
@@ -214,7 +216,7 @@ def _choose(state: State, entered: str, listed: tuple[str, ...]) -> Turn:
 
 def _tried(state: State, entered: str, repair: str, now: str) -> Turn:
     if entered == "1":
-        return _close(state, Closed(time=now, how="found", repair=repair))
+        return cured(state, repair, now)
     if entered == "2":
         return _still_fails(state, repair, now)
     return refuse(state, "Type 1 if it works now, 2 if it still fails.")

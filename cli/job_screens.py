@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 
 from lightoff.cli.asides import Listing, Why
 from lightoff.cli.lines import Line, Lines, caution_lines, numbered, section_lines
+from lightoff.cli.proof_screens import done_lines, failed_lines, proof_lines
+from lightoff.cli.proof_views import ProofFailed, ProofQuestion, ProofsDone
 from lightoff.cli.safety_screens import (
     feature_lines,
     furnace_lines,
@@ -45,6 +47,7 @@ from lightoff.cli.views import (
 )
 from lightoff.cli.wording import Suspects, minutes_in_words, percent
 from lightoff.engine.entries.checks import Phase
+from lightoff.engine.reasoning.job import Proven
 
 SETTLED = 0.9
 """Share from which a repair is advised as found; below it is the best guess."""
@@ -56,6 +59,13 @@ PROOF = (
     "Doors on, door switch working.",
 )
 """What closes a repair (common practice)."""
+
+PARTING: Mapping[Proven, str] = {
+    "proven": "{}: done and proved.",
+    "unproven": "{}: done, not proved. Say so to the customer, in writing.",
+    "tagged": "The furnace is shut down and tagged: power off, gas closed.",
+}
+"""How a job ends by how far it was proved."""
 
 KEYS_AT_QUESTION = (
     "? don't know   b back   s skip   w why   p suspects   t tell something else",
@@ -75,6 +85,7 @@ PHASES: Mapping[Phase, str] = {
     "first-look": "a look round",
     "watch": "watching a call",
     "narrow": "",
+    "prove": "",
 }
 """What a phase of the interview is called at the head of a question."""
 
@@ -122,6 +133,12 @@ def screen_lines(shown: Screen, again: bool = False, refused: bool = False) -> L
             return [] if refused else trial_lines(shown)
         case Dangers():
             return [] if refused else danger_lines(shown)
+        case ProofQuestion():
+            return proof_lines(shown, again, refused)
+        case ProofFailed():
+            return [] if refused else failed_lines(shown)
+        case ProofsDone():
+            return [] if refused else done_lines(shown)
         case Parting():
             return parting_lines(shown)
 
@@ -264,9 +281,17 @@ def parting_lines(shown: Parting) -> Lines:
         return [*stop_lines(shown.stop), *duties]
     if shown.how is None:
         return [*put_back_lines(shown.put_back), *duties]
-    if shown.stays_off:
+    if shown.stays_off and shown.how == "found":
         last = "The furnace stays off and tagged. The job is closed."
         return [Line(), *put_back_lines(shown.put_back), *duties, Line(last, "bad")]
+    if shown.proof:
+        return [
+            Line(),
+            Line(PARTING[shown.proof].format(shown.title or "Visit done"), "good"),
+            *([Line(f"Why: {shown.reason}", indent=2, hang=2)] if shown.reason else []),
+            *duties,
+            Line("The job is closed."),
+        ]
     if shown.how == "found":
         return [
             Line(),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from lightoff.cli import views, wording
+from lightoff.cli import proof_views, views, wording
 from lightoff.cli.danger import STOP_WORK, signs_in_words, what_to_do
 from lightoff.cli.setup import setup_to_put_back
 from lightoff.engine.entries.checks import Phase
@@ -29,17 +29,27 @@ from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import equipped
+from lightoff.engine.service.proving import Item, demanded, open_in, yearly
 
 Events = tuple[AnyEvent, ...]
+Ratings = tuple[tuple[str, str], ...]
+"""What was read off a furnace: rating and figure."""
 
 
 class Diagnoses:
     """The diagnosis of each type of furnace, made when it is first needed and kept."""
 
-    def __init__(self, knowledge: Knowledge, make: Callable[[str], Diagnosis]) -> None:
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        make: Callable[[str], Diagnosis],
+        make_rated: Callable[[str, Ratings], Diagnosis] | None = None,
+    ) -> None:
+        """Without `make_rated`, what is read off the furnace itself changes nothing."""
         self.knowledge = knowledge
         self._make = make
-        self._made: dict[tuple[str, tuple[Told, ...]], Diagnosis] = {}
+        self._make_rated = make_rated
+        self._made: dict[tuple[str, Ratings, tuple[Told, ...]], Diagnosis] = {}
 
     def of(self, job: JobState) -> Diagnosis:
         """That of the job's furnace, with the readings that were told.
@@ -47,12 +57,20 @@ class Diagnoses:
         While the furnace is not known it is that of any: what is asked then is the same.
         """
         furnace = job.furnace or next(iter(self.knowledge.furnaces))
-        key = (furnace, job.readings)
+        key = (furnace, job.ratings, job.readings)
         if key not in self._made:
-            bare = self._made.get((furnace, ())) or self._make(furnace)
-            self._made[furnace, ()] = bare
+            bare = self._bare(furnace, job.ratings)
+            self._made[furnace, job.ratings, ()] = bare
             self._made[key] = equipped(bare, job)
         return self._made[key]
+
+    def _bare(self, furnace: str, ratings: Ratings) -> Diagnosis:
+        made = self._made.get((furnace, ratings, ()))
+        if made is not None:
+            return made
+        if ratings and self._make_rated is not None:
+            return self._make_rated(furnace, ratings)
+        return self._make(furnace)
 
 
 # --- modes ------------------------------------------------------------------------
@@ -125,6 +143,18 @@ class Clearing:
 
 
 @dataclass(frozen=True, slots=True)
+class Proving:
+    """What a repair demands, or a yearly visit, is gone through.
+
+    `item` is what is asked now, "" once all was tried; `failing` if it was tried just now
+    and is not good, and the person says what is done about it.
+    """
+
+    item: str
+    failing: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Stopping:
     """The person has met a danger and says which."""
 
@@ -145,6 +175,7 @@ Mode = (
     | Trying
     | Telling
     | Clearing
+    | Proving
     | Stopping
     | Ended
 )
@@ -182,6 +213,19 @@ class State:
         return self.advice.belief
 
     @property
+    def to_prove(self) -> tuple[Item, ...]:
+        """What must be proved now, in order: that a repair holds, or at a yearly visit."""
+        job, known = self.job, self.diagnosis.knowledge
+        if job.to_prove:
+            return demanded(known, job.furnace, repairs_in(job.to_prove))
+        return yearly(known, job.furnace)
+
+    @property
+    def verdicts(self) -> dict[str, str]:
+        """The last word on each thing that was tried."""
+        return {each.proof: each.verdict for each in self.job.proofs}
+
+    @property
     def open_items(self) -> tuple[str, ...]:
         """What must be put right before the job may be closed."""
         return open_items(self.diagnosis, self.job, self.advice)
@@ -204,6 +248,8 @@ def decided(state: State) -> State:
     """
     coming = what_next(state.diagnosis, state.job, state.advice)
     match coming:
+        case Ask() | Conclude() if is_proving(state.job):
+            return replace(state, mode=Proving(next_to_prove(state)))
         case Stop():
             return replace(state, mode=Ended("left"))
         case MakeSafe():
@@ -214,6 +260,16 @@ def decided(state: State) -> State:
             return replace(state, mode=Asking(decision, phase, rule))
         case Conclude(decision=decision):
             return replace(state, mode=Advising(decision))
+
+
+def is_proving(job: JobState) -> bool:
+    """Whether what is left of a job is to prove that the furnace is sound."""
+    return bool(job.to_prove or (job.purpose == "yearly" and job.furnace))
+
+
+def next_to_prove(state: State) -> str:
+    """What is to be tried next; "" if all was."""
+    return next((item.id for item in open_in(state.to_prove, state.verdicts)), "")
 
 
 # --- screens ----------------------------------------------------------------------
@@ -251,6 +307,8 @@ def screen_of(state: State) -> views.Screen:
             return views.CheckList(tuple(asked[check].entry.ask for check in checks))
         case Clearing():
             return views.OpenList(state.open_items)
+        case Proving():
+            return proof_views.screen_of(state, state.mode)
         case Stopping():
             return views.Dangers(signs_in_words(state.knowledge.cautions, STOP_WORK))
         case Ended(how=how):
@@ -278,14 +336,16 @@ def _parting(state: State, how: Closing | None) -> views.Parting:
         return views.Parting(how, stop=stop, open_items=state.open_items)
     if not job.furnace:
         return views.Parting(how)
-    off = state.knowledge.stays_off(repairs_in(job.cured_by))
+    off = job.proof == "tagged" or state.knowledge.stays_off(repairs_in(job.cured_by))
     return views.Parting(
         how,
         title_of(state, job.cured_by) if job.cured_by else "",
-        setup_to_put_back(state.diagnosis, job, how == "found" and not off),
+        setup_to_put_back(state.diagnosis, job, how in ("found", "serviced") and not off),
         stays_off=off,
         obligations=tuple(said.text for said in state.advice.obligations),
         open_items=state.open_items,
+        proof=job.proof,
+        reason=job.reason,
     )
 
 

@@ -20,6 +20,7 @@ from lightoff.cli.job_state import (
 )
 from lightoff.cli.telling import tell
 from lightoff.cli.turns import Turn, again, go_back, happened, refuse, show
+from lightoff.cli.writing_down import note, rating_plate
 from lightoff.engine.reasoning.interview import leading_belief, make_safe_checks
 from lightoff.engine.reasoning.job import (
     CalledAgain,
@@ -48,6 +49,8 @@ HELP: Mapping[str, str] = {
     "l": "the rules that fired, in their words",
     "t": "tell what was not asked: t glow, or a reading: t volts R C heating 24.5 V",
     "i": "skip the rest of the interview, go on to measuring",
+    "k": "what its rating plate says: k, or k manifold 3.5 inwc",
+    "n": "write something down: n, or n label serial 1207",
     "r": "I repaired something",
     "c": "run another call for heat; what does not show now may show in it",
     "m": "more than one fault: reckon with two at once",
@@ -106,6 +109,14 @@ def _taken_back(state: State, job: JobState, before: JobState) -> str:
         return f"what was seen of {job.seen[-1][0].replace('-', ' ')}"
     if job.cleared != before.cleared:
         return f"that this is put right: {job.cleared[-1][0]}"
+    if job.proofs != before.proofs:
+        return f"what was tried: {job.proofs[-1].proof.replace('-', ' ')}"
+    if job.to_prove != before.to_prove:
+        return f"that it runs after {title_of(state, job.to_prove)!r}"
+    if job.ratings != before.ratings:
+        return "the last figure of the rating plate"
+    if job.notes != before.notes:
+        return f"the note {job.notes[-1].text!r}"
     if job.call != before.call:
         return "the last call for heat"
     if job.two_faults != before.two_faults:
@@ -229,7 +240,7 @@ BARE: Mapping[str, Callable[[State, str], Turn]] = {
     "!": danger,
     "q": leave,
 }
-WITH_WORDS: Mapping[str, Key] = {"e": explain, "t": tell}
+WITH_WORDS: Mapping[str, Key] = {"e": explain, "t": tell, "k": rating_plate, "n": note}
 NEED_A_FURNACE = ("c", "e", "m", "p", "r", "w")
 ALWAYS = ("!", "q")
 """Keys that work on every screen but the signs of danger themselves."""

@@ -139,7 +139,8 @@ class Conversation:
 
     def _diagnoses(self, first: Furnace) -> Diagnoses:
         """The diagnoses of all furnaces; that of the first is begun ahead of being needed."""
-        from lightoff.cli.job_state import Diagnoses
+        from lightoff.cli.job_state import Diagnoses, Ratings
+        from lightoff.engine.library import load_rated
         from lightoff.engine.reasoning.diagnosis import Diagnosis
 
         def of(furnace: str) -> Diagnosis:
@@ -150,7 +151,12 @@ class Conversation:
         def make(furnace: str) -> Diagnosis:
             return ahead.result() if furnace == first.id else of(furnace)
 
-        return Diagnoses(self.knowledge, make)
+        def rated(furnace: str, ratings: Ratings) -> Diagnosis:
+            return Diagnosis.of(
+                load_rated(self.knowledge, furnace, ratings), furnace, self.experience
+            )
+
+        return Diagnoses(self.knowledge, make, rated)
 
     def _count_jobs(self, furnace: str) -> None:
         """Let the shop's closed jobs count, and say so if there are any."""

@@ -11,6 +11,7 @@ import click
 from lightoff.cli import names, wording
 from lightoff.cli.job_state import Diagnoses
 from lightoff.cli.past_words import PastWords
+from lightoff.engine.library import load_rated
 from lightoff.engine.model import Furnace
 from lightoff.engine.reasoning.advice import Advice
 from lightoff.engine.reasoning.diagnosis import Diagnosis
@@ -39,7 +40,11 @@ class Today:
         self.knowledge = names.load_knowledge()
         self.experience = self._experience(folder, apart_from)
         self.diagnoses = Diagnoses(
-            self.knowledge, lambda furnace: Diagnosis.of(self.knowledge, furnace, self.experience)
+            self.knowledge,
+            lambda furnace: Diagnosis.of(self.knowledge, furnace, self.experience),
+            lambda furnace, ratings: Diagnosis.of(
+                load_rated(self.knowledge, furnace, ratings), furnace, self.experience
+            ),
         )
 
     def _experience(self, folder: Path, apart_from: str) -> Experience | None:

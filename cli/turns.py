@@ -6,7 +6,15 @@ from dataclasses import replace
 
 from lightoff.cli import wording
 from lightoff.cli.asides import Aside
-from lightoff.cli.job_state import Ended, Events, State, decided, having_told, screen_of
+from lightoff.cli.job_state import (
+    Clearing,
+    Ended,
+    Events,
+    State,
+    decided,
+    having_told,
+    screen_of,
+)
 from lightoff.cli.views import View
 from lightoff.engine.reasoning.job import AnyEvent, Closed
 
@@ -52,6 +60,14 @@ def stopped(state: State, *events: AnyEvent, cautions: tuple[str, ...]) -> Turn:
     time = events[-1].time if events else state.events[-1].time
     closed = Closed(time=time, how="left", stopped=cautions)
     return ended(replace(state, events=(*state.events, *events)), closed, before=events)
+
+
+def close(state: State, closed: Closed) -> Turn:
+    """Close the job, but not while something is open."""
+    if state.open_items:
+        note = "The job cannot be closed while this is open. Save and leave is always possible."
+        return show(replace(state, mode=Clearing(closed)), note)
+    return ended(state, closed)
 
 
 def ended(state: State, closed: Closed, before: Events = ()) -> Turn:

@@ -8,6 +8,7 @@ from typing import Literal
 
 from lightoff.cli.asides import Aside
 from lightoff.cli.danger import STANDING_NOTE, Caution, cautions_of
+from lightoff.cli.proof_views import ProofScreen
 from lightoff.cli.setup import setup_to_change
 from lightoff.cli.wording import (
     Standing,
@@ -25,7 +26,7 @@ from lightoff.engine.reasoning.advice import Advice as RuleAdvice
 from lightoff.engine.reasoning.answers import bare_unit
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, Identification, LookFor
-from lightoff.engine.reasoning.job import Closing, JobState
+from lightoff.engine.reasoning.job import Closing, JobState, Proven
 from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.recording import WorksNow
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
@@ -169,6 +170,8 @@ class Parting:
     stays_off: bool = False
     obligations: tuple[str, ...] = ()
     open_items: tuple[str, ...] = ()
+    proof: Proven = ""
+    reason: str = ""
 
 
 Screen = (
@@ -182,6 +185,7 @@ Screen = (
     | CheckList
     | OpenList
     | Dangers
+    | ProofScreen
     | Parting
 )
 

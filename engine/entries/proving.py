@@ -18,11 +18,13 @@ class ProofEntry(Entry, frozen=True, kw_only=True):
     """Fitted parts that it proves to shut the burner down; only for furnaces that have one."""
     good: Words = []
     """Outcomes that prove it; that of the sound furnace if left out, which what is told has not."""
+    clears: bool = False
+    """Being good, it puts right all that had to be put right before a job may be closed."""
     yearly: bool = False
     """The yearly visit goes through it too."""
     out: str
     """What to do where it is not good."""
-    source: str = "common-practice"
+    source: str
 
 
 class RatingEntry(Entry, frozen=True, kw_only=True):
@@ -47,4 +49,4 @@ class RatingEntry(Entry, frozen=True, kw_only=True):
     scales: dict[str, float] = {}
     """What grows with which power of (its middle, new over old): PART.VALUE, or all figures of
     a dimension along a way as WAY.DIMENSION."""
-    source: str = "common-practice"
+    source: str

@@ -6,7 +6,7 @@ without.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,7 +18,7 @@ from lightoff.engine.library.identifying import check_features, read_features
 from lightoff.engine.library.overlay import chosen, layers, shipped
 from lightoff.engine.library.parts import read_parts
 from lightoff.engine.library.proving import apart, check_guards, check_proofs, check_ratings
-from lightoff.engine.library.rated import NOTHING_READ, Read
+from lightoff.engine.library.rated import NOTHING_READ, Read, known_figures
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Report
 from lightoff.engine.library.rules import resolve_rules
@@ -72,9 +72,15 @@ def check_over(overlay: Path | None) -> Checked:
     return _check(layers(overlay))
 
 
-def load_rated(furnace: str, figures: Mapping[str, str]) -> Knowledge:
-    """What `load` gives, with what was read off one furnace (rating -> figure) in its place."""
-    return _without_mistakes(_check(layers(chosen()), Read(furnace, figures)))
+def load_rated(known: Knowledge, furnace: str, figures: Iterable[tuple[str, str]]) -> Knowledge:
+    """What `load` gave, with what was read off one furnace (rating and figure) in its place.
+
+    A figure that cannot be read off it today is left out.
+    """
+    kept = known_figures(known, known.furnaces[furnace], figures)
+    if not kept:
+        return known
+    return _without_mistakes(_check(layers(chosen()), Read(furnace, kept)))
 
 
 def _check(layers: Sequence[Layer], off_the_furnace: Read = NOTHING_READ) -> Checked:

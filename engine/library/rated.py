@@ -7,7 +7,8 @@ named in `scales` grows with a power of the new figure over the old one.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from msgspec.structs import replace as replace_entry
@@ -94,6 +95,18 @@ def understood(furnace: Furnace, rating: RatingEntry, text: str) -> str:
         return _value(furnace, rating, entered)
     except UnitError as error:
         raise RatingError(f"{error}; by the model it is {by_model(furnace, rating)}") from None
+
+
+def known_figures(
+    knowledge: Knowledge, furnace: Furnace, figures: Iterable[tuple[str, str]]
+) -> dict[str, str]:
+    """Those of some figures, as they are kept, that can be read off a furnace today."""
+    known = {rating.id: rating for rating in ratings_for(knowledge, furnace)}
+    kept = {}
+    for name, text in figures:
+        with suppress(KeyError, RatingError):
+            kept[name] = understood(furnace, known[name], text)
+    return kept
 
 
 def _range(furnace: Furnace, rating: RatingEntry, text: str) -> str:

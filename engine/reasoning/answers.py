@@ -42,6 +42,9 @@ HIGHEST = {
 HIGHEST_FLAME_CURRENT = 1e-3
 """Amperes; a thousand times what a flame rod carries at best."""
 
+OXYGEN_IN_AIR = 0.21
+"""Share of oxygen in dry air, rounded up: no flue gas holds more, nor more CO2."""
+
 LONGEST_QUOTED = 40
 
 
@@ -138,6 +141,8 @@ def _possible(check: Check, value: float, text: str) -> float:
 def _highest(check: Check) -> float:
     if check.entry.reads.microamps is not None:
         return HIGHEST_FLAME_CURRENT
+    if check.entry.reads.flue in ("o2", "co2"):
+        return OXYGEN_IN_AIR
     return HIGHEST.get(check.dimension, float("inf"))
 
 

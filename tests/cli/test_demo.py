@@ -26,7 +26,9 @@ def test_the_demo_shows_readings_as_an_instrument_does():
 
 def test_the_demo_ends_with_repair_proof_and_truth_in_this_order():
     output = run("--fault", "igniter.open").output
-    places = [output.index(word) for word in ("--- Repair:", "Mended:", "Proof:", "The truth:")]
+    places = [
+        output.index(word) for word in ("--- Repair:", "Now prove it", "Proof:", "The truth:")
+    ]
     assert places == sorted(places)
 
 

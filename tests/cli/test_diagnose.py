@@ -263,7 +263,7 @@ def test_a_new_job_tells_of_an_unfinished_one(tmp_path):
 
 
 def test_a_closed_job_is_not_taken_up_again(tmp_path):
-    talk(tmp_path, "n", "r", "filter", "1")
+    talk(tmp_path, "n", "r", "filter", "1", "u no time left")
     assert isinstance(events_in(tmp_path)[-1], Closed)
     assert talk(tmp_path, resume=True).exit_code == 1
 

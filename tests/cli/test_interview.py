@@ -196,7 +196,7 @@ def test_what_a_finding_obliges_to_is_shown_with_the_repair_and_at_the_end(start
     assert duties
     _, _, view = typed(state, "p")
     assert view.screen.obligations == tuple(duties)
-    _, _, view = typed(put_right(state), "1")
+    _, _, view = typed(put_right(state), "1", "u no time left")
     assert all(duty in words(view) for duty in duties)
 
 

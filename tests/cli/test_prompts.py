@@ -14,6 +14,7 @@ from lightoff.cli.job_state import (
     Choosing,
     Ended,
     MakingSafe,
+    Proving,
     Stopping,
     Trying,
 )
@@ -24,6 +25,7 @@ from lightoff.engine.reasoning.answers import understand
 from lightoff.engine.reasoning.diagnosis import SimulatedFurnace
 from lightoff.engine.reasoning.job import (
     Closed,
+    Cured,
     Found,
     Repaired,
     Skipped,
@@ -196,13 +198,12 @@ def test_a_simulated_furnace_is_led_to_its_repair(start, fault):
     state = put_right(answered(start, fault))
     wanted = start.diagnosis.furnace.faults[fault].repair
     assert state.mode.decision.repair == wanted
-    state, events, view = typed(state, "1")
-    assert events == [Closed(time=NOW, how="found", repair=wanted)]
-    assert state.mode == Ended("found")
-    assert "Watch one full call" in words(view)
+    state, events, _ = typed(state, "1")
+    assert events == [Cured(time=NOW, repair=wanted)]
+    assert isinstance(state.mode, Proving)
 
 
-def test_everything_that_was_changed_is_put_back_at_the_end(start):
+def test_everything_that_was_changed_is_put_back_before_the_repair_is_proved(start):
     state = put_right(answered(start, "collector-hose.water"))
     aspects = state.diagnosis.knowledge.aspects
     now = state.diagnosis.setup_now(state.job)
@@ -245,8 +246,8 @@ def test_a_repair_done_unasked_is_chosen_by_words_and_tried(start):
     assert events == [Repaired(time=NOW, repair="replace-filter")]
     assert isinstance(again.mode, Asking)
     state, events, _ = typed(state, "1")
-    assert events == [Closed(time=NOW, how="found", repair="replace-filter")]
-    assert isinstance(state.mode, Ended)
+    assert events == [Cured(time=NOW, repair="replace-filter")]
+    assert isinstance(state.mode, Proving)
 
 
 def test_words_of_several_repairs_list_those_only(start):
@@ -269,7 +270,7 @@ def test_a_cracked_exchanger_is_never_lit_again(start):
     _, events, view = typed(advised, "2")
     assert (events, view.refused) == ([], True)
     _, events, view = typed(put_right(advised), "1")
-    assert events == [Closed(time=NOW, how="found", repair="shut-down-and-tag")]
+    assert events == [Closed(time=NOW, how="found", repair="shut-down-and-tag", proof="tagged")]
     assert "stays off" in words(view)
     assert "full call" not in words(view)
     power = start.diagnosis.knowledge.aspects["power"]
