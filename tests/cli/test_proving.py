@@ -73,7 +73,7 @@ def test_what_the_search_left_open_is_put_right_with_the_last_look(start):
 
 
 def test_a_reading_at_the_end_of_what_is_good_is_good(cured):
-    state, events, _ = typed(up_to(cured, "temperature-rise"), "65 F rise")
+    _, events, _ = typed(up_to(cured, "temperature-rise"), "65 F rise")
     assert events[0].verdict == "good"
 
 
@@ -98,7 +98,7 @@ def test_a_cause_that_is_still_there_is_looked_for_with_what_was_read(cured):
 
 
 def test_co_over_its_limit_stops_the_work(cured):
-    state, events, view = typed(up_to(cured, "carbon-monoxide"), "600")
+    state, events, _ = typed(up_to(cured, "carbon-monoxide"), "600")
     assert isinstance(events[-1], Closed)
     assert events[-1].how == "left"
     assert events[-1].stopped
