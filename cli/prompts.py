@@ -53,9 +53,9 @@ def new_job(
     return Conversation(knowledge, folder).guarded(lambda talk: talk.anew(furnace, person))
 
 
-def resumed_job(knowledge: Knowledge, folder: Path | None) -> int:
-    """Take up the last unfinished job of a folder; the exit code."""
-    return Conversation(knowledge, folder).guarded(Conversation.resume)
+def resumed_job(knowledge: Knowledge, folder: Path | None, to_prove: bool = False) -> int:
+    """Take up the last unfinished job of a folder, only one `to_prove`; the exit code."""
+    return Conversation(knowledge, folder).guarded(lambda talk: talk.resume(to_prove))
 
 
 def usual_folder() -> Path:
@@ -116,11 +116,16 @@ class Conversation:
         first = furnace or next(iter(self.knowledge.furnaces.values()))
         self._talk(self._diagnoses(first), (started,))
 
-    def resume(self) -> None:
+    def resume(self, to_prove: bool = False) -> None:
         path = latest(self.folder)
         if path is None:
             raise click.ClickException(
                 f"there is no unfinished job in {self.folder}; start one with: lightoff diagnose"
+            )
+        if to_prove and not replay(read(path)[0]).to_prove:
+            raise click.ClickException(
+                "the last unfinished job has no repair to prove yet; go on with it: "
+                f"{self.resume_command}"
             )
         self.journal = Journal.open(path)
         if self.journal.notice:

@@ -12,13 +12,7 @@ from lightoff.cli.keys import BARE, WITH_WORDS, all_keys, back
 from lightoff.cli.proof_views import good_in_words
 from lightoff.cli.turns import Turn, again, close, happened, refuse, show
 from lightoff.cli.views import View
-from lightoff.engine.reasoning.answers import (
-    DONT_KNOW,
-    ReadingError,
-    reading,
-    reads_a_figure,
-    understand,
-)
+from lightoff.engine.reasoning.answers import DONT_KNOW, ReadingError, understand
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     Cleared,
@@ -29,6 +23,7 @@ from lightoff.engine.reasoning.job import (
     Proven,
     Repaired,
 )
+from lightoff.engine.reasoning.proof import outcome_of
 from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.service.proving import Item, demanded, failing_in, is_proven, open_in
 
@@ -82,7 +77,7 @@ def _answer(state: State, item: Item, entered: str, now: str) -> Turn:
     if not entered or entered.lower() in DONT_KNOW:
         return refuse(state, "What is not known is not proved. Try it, or type s and why not.")
     try:
-        outcome = _outcome(item, entered)
+        outcome = outcome_of(item, understand(item.check, entered))
     except ReadingError as error:
         return refuse(state, f"{wording.capital(str(error))}.")
     proved = Proved(
@@ -98,20 +93,6 @@ def _answer(state: State, item: Item, entered: str, now: str) -> Turn:
         cleared = (Cleared(time=now, item=each) for each in put_right)
         return happened(state, proved, *cleared, note=f"Good: {item.proof.title}.")
     return _not_good(state, item, proved)
-
-
-def _outcome(item: Item, entered: str) -> str:
-    """The outcome that an answer means; the ends of what is good are good."""
-    finding = understand(item.check, entered)
-    assert finding.outcome is not None
-    if finding.outcome in item.good or not reads_a_figure(item.check):
-        return finding.outcome
-    try:
-        value = reading(item.check, entered)
-    except ReadingError:
-        return finding.outcome
-    ends = (each for each in item.outcomes if each.band.low <= value <= each.band.high * (1 + 1e-9))
-    return next((each.id for each in ends), finding.outcome)
 
 
 def _not_good(state: State, item: Item, proved: Proved) -> Turn:
