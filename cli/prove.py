@@ -95,6 +95,7 @@ def _rated(knowledge: Knowledge, furnace: Furnace, figures: Sequence[str]) -> Kn
     from lightoff.cli.names import find
     from lightoff.engine.library import load_rated
     from lightoff.engine.library.rated import RatingError, ratings_for, understood
+    from lightoff.engine.service.proving import runs
 
     known = {rating.id: rating for rating in ratings_for(knowledge, furnace)}
     read = []
@@ -107,7 +108,10 @@ def _rated(knowledge: Knowledge, furnace: Furnace, figures: Sequence[str]) -> Kn
             read.append((rating.id, understood(furnace, rating, figure)))
         except RatingError as error:
             raise click.UsageError(f"{name.strip()}: {error}") from None
-    return load_rated(knowledge, furnace.id, read)
+    rated = load_rated(knowledge, furnace.id, read)
+    if not runs(rated.furnaces[furnace.id]):
+        raise click.UsageError("a sound furnace of this type would not run with these figures")
+    return rated
 
 
 Tried = dict[str, "Finding"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from lightoff.cli import wording
 from lightoff.cli.asides import Listing
@@ -10,6 +11,12 @@ from lightoff.cli.job_state import State
 from lightoff.cli.turns import Turn, again, happened, refuse
 from lightoff.engine.library.rated import RatingError, by_model, ratings_for, understood
 from lightoff.engine.reasoning.job import Noted, NoteKind, Rated
+from lightoff.engine.service.proving import runs
+
+WOULD_NOT_RUN = (
+    "A sound furnace of this type would not run so, by the model. Read it again; if it does "
+    "say that, leave it out: the model is not like this furnace there."
+)
 
 LONGEST_NOTE = 500
 """Characters of a note."""
@@ -46,8 +53,12 @@ def rating_plate(state: State, words: str, now: str) -> Turn:
         kept = understood(furnace, known[name], figure)
     except RatingError as error:
         return refuse(state, f"{wording.capital(str(error))}.")
+    rated = Rated(time=now, rating=name, entered=kept)
+    after = replace(state, events=(*state.events, rated))
+    if not runs(after.diagnosis.furnace):
+        return refuse(state, WOULD_NOT_RUN)
     note = f"Noted: {name.replace('-', ' ')} {kept}. It takes the place of the model's."
-    return happened(state, Rated(time=now, rating=name, entered=kept), note=note)
+    return happened(state, rated, note=note)
 
 
 def note(state: State, words: str, now: str) -> Turn:

@@ -221,11 +221,11 @@ def _by_plate(entry: CheckEntry, furnace: Furnace) -> CheckEntry:
     plate = plate_in_place(furnace)
     try:
         bands = {
-            id_: of_plate(text, plate) if isinstance(text, str) else text
+            id_: of_plate(text, plate, furnace.parts) if isinstance(text, str) else text
             for id_, text in entry.outcomes.items()
         }
     except KeyError as error:
-        raise LacksError(f"no {error} on its plate", suggestion(str(error), plate)) from None
+        raise LacksError(f"no {error}", suggestion(str(error), plate)) from None
     except UnitError as error:
         raise ReadingError(error.what, error.mend) from None
     return replace_entry(entry, outcomes=bands)

@@ -22,10 +22,13 @@ from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import Furnace, Knowledge, Part
 from lightoff.engine.units import UNITS, Unit, UnitError, parse_as, parse_range, show
 
-_PLACE = re.compile(r"plate\.([a-z]+(?:-[a-z]+)*)\.(low|high)(?: ([+-]) (\d+(?:\.\d+)?))?")
-"""An end of a range of the rating plate, and what is given on top of it."""
+_WORD = r"[a-z]+(?:-[a-z]+)*"
+_PLACE = re.compile(
+    rf"(?:plate\.({_WORD})\.(low|high)|({_WORD})\.({_WORD}))(?: ([+-]) (\d+(?:\.\d+)?))?"
+)
+"""An end of a range of the rating plate, or a value of a part, and what is given on top."""
 
-_UNIT = re.compile(r".*(?:low|high|[\d.]) ([^\d\s+-].*)")
+_UNIT = re.compile(r".*[a-z\d.] ([^\d\s+-].*)")
 """A text, and the unit at its end."""
 
 
@@ -277,19 +280,29 @@ def plate_in_place(furnace: Furnace) -> dict[str, str]:
     return {**plate, "input": f"{low:.4g} to {high:.4g} {unit.name}"}
 
 
-def of_plate(text: str, plate: Mapping[str, str]) -> str:
-    """A band with the figures of a rating plate for `plate.NAME.low` and `plate.NAME.high`.
+def of_plate(text: str, plate: Mapping[str, str], parts: Mapping[str, Part]) -> str:
+    """A band with its figures for `plate.NAME.low`, `plate.NAME.high` and `PART.VALUE`.
 
-    They are told in the unit that stands at the end of the band. KeyError for a name that
-    the plate does not have, UnitError if the unit is none of that figure.
+    They are told in the unit that stands at the end of the band. KeyError for what the
+    furnace does not have, UnitError if the unit is none of that figure.
     """
 
     def figure(match: re.Match[str]) -> str:
-        name, end, sign, given = match.groups()
+        name, end, part, value, sign, given = match.groups()
         unit = _unit_at_end(text)
-        low, high = parse_range(plate[name], unit.dimension)
-        number = unit.from_si(low if end == "low" else high)
-        number += float(f"{sign}{given}") if given else 0.0
+        if name:
+            si = parse_range(plate[name], unit.dimension)[end == "high"]
+        else:
+            si = _figure(parts[part], value, unit)
+        number = unit.from_si(si) + (float(f"{sign}{given}") if given else 0.0)
         return f"{number:.6g}"
 
     return _PLACE.sub(figure, text)
+
+
+def _figure(part: Part, value: str, unit: Unit) -> float:
+    figure = part.values[value]
+    dimension = KINDS[part.kind].values[value].dimension
+    if isinstance(figure, str) or dimension != unit.dimension:
+        raise UnitError(f"{part.id}.{value} is not told in {unit.name}", "write its own unit")
+    return figure

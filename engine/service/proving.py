@@ -113,6 +113,11 @@ class _Calls:
         return self._made[key]
 
 
+def runs(furnace: Furnace) -> bool:
+    """Whether the sound furnace goes through a whole call by the model."""
+    return simulate(Machine(Plan(furnace))).stalls_in() == "satisfied"
+
+
 # --- where it stands --------------------------------------------------------------
 
 
