@@ -25,6 +25,7 @@ from lightoff.engine.reasoning.planning.choice import (
     look_further,
 )
 from lightoff.engine.reasoning.planning.separation import ec2_shares
+from lightoff.engine.reasoning.planning.steady import is_less
 
 AT_HAND = frozenset({"flashlight"})
 """Tools of the first look and of watching a call: nothing has been taken out yet."""
@@ -162,7 +163,7 @@ class _Course:
         open_now = [check for check in sorted(own, key=_customers_order) if self.is_open(check)]
         gains = self.gains(open_now)
         for check in open_now:
-            if check.id in self.for_safety or gains[check.id] >= WORTH_ASKING:
+            if check.id in self.for_safety or not is_less(gains[check.id], WORTH_ASKING):
                 yield self.asking(check.id, "customer")
 
     def another_call(self) -> Iterator[Ask]:
@@ -296,7 +297,7 @@ class _Course:
             self.left_out(but=checks),
             AT_HAND & self.toolbox,
         )
-        if decision is not None and (decision.gain or 0.0) >= WORTH_A_LOOK:
+        if decision is not None and not is_less(decision.gain or 0.0, WORTH_A_LOOK):
             yield Ask(decision, phase)
 
 

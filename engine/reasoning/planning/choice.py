@@ -22,6 +22,7 @@ from lightoff.engine.reasoning.planning.problem import Flags, Problem, problem_o
 from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.planning.rollout import SEPARATES
 from lightoff.engine.reasoning.planning.safer import safer_first
+from lightoff.engine.reasoning.planning.steady import is_less, ranked, steady
 from lightoff.engine.reasoning.table import Floats
 
 WORTH_ASKING = 1.0
@@ -108,8 +109,9 @@ def decide(
     figures = assess(belief, costs, setup_now)
     open_ = candidates(belief, costs, figures, left_out, toolbox)
     ways = look_ahead(figures.problem, ranked_by_rate(figures, open_), exact)
-    if ways.checks and ways.best_check < ways.stop - WORTH_ASKING:
-        order = sorted(ways.checks, key=ways.checks.__getitem__)
+    if ways.checks and is_less(ways.best_check, ways.stop - WORTH_ASKING):
+        numbers = list(ways.checks)
+        order = [numbers[place] for place in ranked(np.array(list(ways.checks.values())))]
         return _check_decision(belief, figures, ways, _safer(belief, costs, figures, order))
     return _repair_decision(figures, ways, np.flatnonzero(open_))
 
@@ -123,11 +125,11 @@ def look_further(
 ) -> Decision | None:
     """The check that tells most for its price, worth it or not; None if none tells anything."""
     figures = assess(belief, costs, setup_now)
-    ranked = ranked_by_rate(figures, candidates(belief, costs, figures, left_out, toolbox))
-    order = _safer(belief, costs, figures, ranked.tolist())
+    by_rate = ranked_by_rate(figures, candidates(belief, costs, figures, left_out, toolbox))
+    order = _safer(belief, costs, figures, by_rate.tolist())
     if not order:
         return None
-    return _check_decision(belief, figures, priced(figures.problem, ranked, order[:2]), order)
+    return _check_decision(belief, figures, priced(figures.problem, by_rate, order[:2]), order)
 
 
 def decision_for(belief: Belief, costs: Costs, setup_now: Setup, check: str) -> Decision:
@@ -142,15 +144,15 @@ def ranked_by_rate(figures: Assessment, chosen: Flags) -> Indices:
     """The chosen checks by EC2 weight cut per minute, best first."""
     indices = np.flatnonzero(chosen)
     rate = figures.gains[indices] / np.maximum(figures.prices[indices], np.finfo(float).tiny)
-    return np.asarray(indices[np.argsort(-rate, kind="stable")])
+    return np.asarray(indices[ranked(-rate)])
 
 
 def _safer(belief: Belief, costs: Costs, figures: Assessment, order: list[int]) -> list[int]:
     """A test on live parts gives way to a safer check that tells as much for like effort."""
-    ranked = np.array(order, dtype=np.int64)
+    best_first = np.array(order, dtype=np.int64)
     live = np.array([belief.table.checks[index] in costs.live for index in order], dtype=np.bool_)
     moved: list[int] = safer_first(
-        ranked, live, figures.gains[ranked], figures.minutes[ranked]
+        best_first, live, figures.gains[best_first], figures.minutes[best_first]
     ).tolist()
     return moved
 
@@ -172,7 +174,7 @@ def candidates(
         check not in closed and (toolbox is None or tools <= set(toolbox))
         for check, tools in zip(belief.table.checks, costs.tools, strict=True)
     ]
-    result: Flags = np.array(can, dtype=np.bool_) & (figures.gains > SEPARATES)
+    result: Flags = np.array(can, dtype=np.bool_) & (steady(figures.gains) > SEPARATES)
     return result
 
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from lightoff.engine.reasoning.planning.costs import Indices
 from lightoff.engine.reasoning.planning.problem import Flags, Problem
+from lightoff.engine.reasoning.planning.steady import ranked
 from lightoff.engine.reasoning.table import Floats
 
 POSSIBLE = 1e-9
@@ -144,7 +145,7 @@ class _Solver:
     def _likeliest(self, state: _State) -> list[int]:
         """Actions that may cure, the likeliest per price first."""
         rates = self.actions.cures @ state.shares / np.maximum(self.actions.prices, 1e-9)
-        order: list[int] = np.argsort(-rates, kind="stable").tolist()
+        order: list[int] = ranked(-rates).tolist()
         return [action for action in order if rates[action] > 0.0]
 
     def check(self, state: _State, check: int, limit: float) -> float | None:

@@ -23,6 +23,7 @@ from lightoff.engine.reasoning.planning.rollout import (
 )
 from lightoff.engine.reasoning.planning.separation import Separation
 from lightoff.engine.reasoning.planning.simpler import simpler
+from lightoff.engine.reasoning.planning.steady import is_less, ranked, steady
 from lightoff.engine.reasoning.table import Floats
 
 MOST_CHECKS = 32
@@ -56,9 +57,9 @@ class Ways:
         return min(self.checks.values())
 
 
-def look_ahead(problem: Problem, ranked: Indices, exact: bool = True) -> Ways:
+def look_ahead(problem: Problem, best_first: Indices, exact: bool = True) -> Ways:
     """The ways on from a problem of all checks, of which some may be done, best first."""
-    some = problem.only(ranked[:MOST_CHECKS])
+    some = problem.only(best_first[:MOST_CHECKS])
     if exact and (ways := _exactly(some)) is not None:
         return ways
     firsts, separation = _firsts(some), separation_in(some)
@@ -67,9 +68,9 @@ def look_ahead(problem: Problem, ranked: Indices, exact: bool = True) -> Ways:
     return Ways(checks, *_stopping(some, separation))
 
 
-def priced(problem: Problem, ranked: Indices, wanted: Sequence[int]) -> Ways:
+def priced(problem: Problem, best_first: Indices, wanted: Sequence[int]) -> Ways:
     """What certain checks first are expected to cost, worked out as in looking ahead."""
-    best = ranked[:MOST_CHECKS].tolist()
+    best = best_first[:MOST_CHECKS].tolist()
     some = problem.only(np.array([*best, *(each for each in wanted if each not in best)]))
     ways = _exactly(some)
     if ways is not None and set(wanted) <= ways.checks.keys():
@@ -80,9 +81,9 @@ def priced(problem: Problem, ranked: Indices, wanted: Sequence[int]) -> Ways:
     return Ways(dict(zip(wanted, prices.tolist(), strict=True)), *_stopping(some, separation))
 
 
-def priced_repair(problem: Problem, ranked: Indices, repair: str) -> float | None:
+def priced_repair(problem: Problem, best_first: Indices, repair: str) -> float | None:
     """What a repair first is expected to cost; None if it is none of those worth a thought."""
-    some = problem.only(ranked[:MOST_CHECKS])
+    some = problem.only(best_first[:MOST_CHECKS])
     if repair not in some.plan.ids:
         return None
     shares, number = some.by_repair(some.shares), some.plan.ids.index(repair)
@@ -102,7 +103,7 @@ def _firsts(problem: Problem) -> Indices:
     if count <= FIRSTS + FIRSTS_BY_PRICE:
         return np.arange(count)
     rest = np.arange(FIRSTS, count)
-    by_price = rest[np.argsort(one_step(problem, rest), kind="stable")[:FIRSTS_BY_PRICE]]
+    by_price = rest[ranked(one_step(problem, rest))[:FIRSTS_BY_PRICE]]
     return np.concatenate([np.arange(FIRSTS), by_price])
 
 
@@ -126,11 +127,11 @@ def _stopping(problem: Problem, separation: Separation) -> tuple[float, str | No
     shares = problem.by_repair(problem.shares)
     best, repair = float(shares @ problem.plan.give_up), None
     order = problem.plan.order(shares)
-    if order.size and (at_once := float(problem.plan.cost(shares))) < best:
+    if order.size and is_less(at_once := float(problem.plan.cost(shares)), best):
         best, repair = at_once, problem.plan.ids[order[0]]
-    for first in order[shares[order] >= WORTH_TRYING][:FIRST_REPAIRS].tolist():
+    for first in order[steady(shares[order]) >= WORTH_TRYING][:FIRST_REPAIRS].tolist():
         price = _repair_first(problem, separation, shares, first)
-        if price < best:
+        if is_less(price, best):
             best, repair = price, problem.plan.ids[first]
     return best, repair
 
@@ -164,6 +165,6 @@ def _exactly(some: Problem) -> Ways | None:
             checks[double] = checks[kept] + dearer
     stop, repair = solution.give_up, None
     for action, price in solution.actions.items():
-        if price < stop:
+        if is_less(price, stop):
             stop, repair = price, few.problem.plan.ids[action]
     return Ways(checks, stop, repair)

@@ -21,6 +21,7 @@ from lightoff.engine.reasoning.planning.costs import (
     setup_arrays,
 )
 from lightoff.engine.reasoning.planning.repairing import RepairPlan, repairs_of
+from lightoff.engine.reasoning.planning.steady import ranked
 from lightoff.engine.reasoning.table import Floats
 
 Flags = NDArray[np.bool_]
@@ -156,6 +157,6 @@ def _planned(belief: Belief, kept: Indices) -> Floats:
 
 def _likely(shares: Floats, unlikely: float) -> Indices:
     """The likeliest hypotheses that together leave out next to nothing."""
-    order = np.argsort(-shares, kind="stable")
+    order = ranked(-shares)
     enough = int(np.searchsorted(np.cumsum(shares[order]), 1.0 - unlikely)) + 1
     return np.sort(order[: min(enough, MOST_HYPOTHESES)])

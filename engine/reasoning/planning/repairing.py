@@ -20,6 +20,7 @@ from lightoff.engine.reasoning.planning.costs import (
     Indices,
     price_of_repair,
 )
+from lightoff.engine.reasoning.planning.steady import ranked
 from lightoff.engine.reasoning.table import Floats, Table
 
 
@@ -49,18 +50,13 @@ def repair_probabilities(belief: Belief) -> dict[str, float]:
     """Repair -> probability that it is the one needed, likeliest first."""
     repairs = repairs_of(belief.table)
     shares = repairs.sums(belief.probabilities)
-    order = np.argsort(-shares, kind="stable")
+    order = ranked(-shares)
     return {repairs.ids[index]: float(shares[index]) for index in order}
 
 
 def _best(rates: Floats, most: int) -> Indices:
     """Places of the highest rates along the last axis, highest first, at most so many."""
-    count = rates.shape[-1]
-    if count <= most:
-        return np.asarray(np.argsort(-rates, axis=-1, kind="stable"))
-    high = np.sort(np.argpartition(-rates, most, axis=-1)[..., :most], axis=-1)
-    order = np.argsort(-np.take_along_axis(rates, high, axis=-1), axis=-1, kind="stable")
-    return np.asarray(np.take_along_axis(high, order, axis=-1))
+    return ranked(-rates)[..., :most]
 
 
 MOST_TRIED = 8

@@ -15,6 +15,7 @@ import numpy as np
 from lightoff.engine.reasoning.planning.costs import Indices
 from lightoff.engine.reasoning.planning.problem import Flags, Problem
 from lightoff.engine.reasoning.planning.separation import Separation
+from lightoff.engine.reasoning.planning.steady import steady
 from lightoff.engine.reasoning.table import Floats
 
 SEPARATES = 1e-3
@@ -100,7 +101,7 @@ def values(problem: Problem, separation: Separation, nodes: Nodes, depth: int = 
     stop = problem.stop(nodes.shares)
     known = problem.known(nodes.shares)
     # No check can save more than knowing the truth would.
-    at = np.flatnonzero(stop - known > problem.prices.min(initial=np.inf))
+    at = np.flatnonzero(steady(stop - known) > steady(problem.prices).min(initial=np.inf))
     picked = _picked(problem, separation, nodes.some(at), (stop - known)[at])
     at = at[picked.nodes]
     deeper = (nodes.reach[at] >= LEAST_REACH) & (depth < MOST_DEPTH)
@@ -133,9 +134,10 @@ def _picked(problem: Problem, separation: Separation, nodes: Nodes, savable: Flo
         return Picked(none, none, np.zeros(0), np.zeros(0))
     prices = prices_in(problem, nodes)
     gains = separation.gain_shares(nodes.shares)
-    usable = nodes.open & (gains > SEPARATES) & (prices < savable[:, None])
+    worth = steady(prices) < steady(savable)[:, None]
+    usable = nodes.open & (steady(gains) > SEPARATES) & worth
     rate = np.where(usable, gains / np.maximum(prices, np.finfo(float).tiny), -1.0)
-    best = rate.argmax(-1)
+    best = steady(rate).argmax(-1)
     rows = np.arange(len(best))
     found = np.flatnonzero(rate[rows, best] > 0.0)
     best = best[found]

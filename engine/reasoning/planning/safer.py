@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightoff.engine.reasoning.planning.costs import Indices
+from lightoff.engine.reasoning.planning.steady import steady
 from lightoff.engine.reasoning.table import Floats
 
 AS_MUCH = 0.9
@@ -24,8 +25,9 @@ def safer_first(
     """
     if not ranked.size or not live[0]:
         return ranked
-    comparable = minutes <= minutes[0] * COMPARABLE_SHARE + COMPARABLE_MINUTES
-    safer = np.flatnonzero(~live & (gains >= AS_MUCH * gains[0]) & comparable)
+    comparable = steady(minutes) <= np.float32(minutes[0] * COMPARABLE_SHARE + COMPARABLE_MINUTES)
+    as_much = steady(gains) >= np.float32(AS_MUCH * gains[0])
+    safer = np.flatnonzero(~live & as_much & comparable)
     if not safer.size:
         return ranked
     best = int(safer[0])

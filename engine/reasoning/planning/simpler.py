@@ -8,6 +8,7 @@ import numpy as np
 
 from lightoff.engine.reasoning.planning.costs import Indices
 from lightoff.engine.reasoning.planning.problem import Problem
+from lightoff.engine.reasoning.planning.steady import ranked
 from lightoff.engine.reasoning.table import Floats
 
 UNLIKELY_SUSPECTS = 0.005
@@ -40,7 +41,7 @@ def simpler(problem: Problem, most: int) -> Simpler | None:
 
 
 def _likely(problem: Problem, most: int) -> Indices | None:
-    order = np.argsort(-problem.shares, kind="stable")
+    order = ranked(-problem.shares)
     enough = int(np.searchsorted(np.cumsum(problem.shares[order]), 1.0 - UNLIKELY_SUSPECTS)) + 1
     return None if enough > most else np.sort(order[:enough])
 
@@ -68,7 +69,7 @@ def _distinct(problem: Problem) -> tuple[Indices, dict[int, tuple[int, float]]]:
     minutes = problem.prices + problem.setup_minutes(problem.setup)
     kept: dict[int, Floats] = {}
     doubles = {}
-    for check in np.argsort(minutes, kind="stable").tolist():
+    for check in ranked(minutes).tolist():
         own = problem.likelihood[problem.start[check] : problem.start[check + 1]]
         own = own[own.max(1) > 0.0]
         own = own[np.lexsort(own.T)]
