@@ -50,7 +50,6 @@ You stand before a furnace that does not heat:
   lightoff diagnose                    asks, says what to check next and why
   lightoff prove                       a repair is done: readings, safeties
   lightoff job list                    past jobs: show one, or run it again
-  lightoff experience list             how often faults occur, by closed jobs
 
 You teach, and want to show what a fault does:
   lightoff knowledge list faults       the faults there are

@@ -57,7 +57,7 @@ def prove(
     as_json: bool,
     folder: Path | None,
 ) -> None:
-    """Prove a repair: readings within the rating plate, every safety tested.
+    """Prove a repair: readings within the plate, safeties tested.
 
     Without --repair it takes up the job that waits to be proved, and asks. With --repair it
     lists what that repair demands on the furnace, and with --readings it says what is good;

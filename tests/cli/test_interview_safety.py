@@ -247,7 +247,7 @@ def test_found_again_it_is_open_again():
 
 def test_a_job_is_not_closed_while_something_is_open_but_can_be_left():
     state, item = bypassed()
-    for line in ("r", "filter", "1"):
+    for line in ("r", "filter", "1", "u no time"):
         state, events, view = step(state, line, NOW)
     assert (events, type(state.mode)) == ((), Clearing)
     assert item in view.screen.items
@@ -255,4 +255,6 @@ def test_a_job_is_not_closed_while_something_is_open_but_can_be_left():
     assert (events, left.mode) == ((), Ended(None))
     while not isinstance(state.mode, Ended):
         state, events, _ = step(state, "1", NOW)
-    assert events[-1] == Closed(time=NOW, how="found", repair="replace-filter")
+    assert events[-1] == Closed(
+        time=NOW, how="found", repair="replace-filter", proof="unproven", reason="no time"
+    )
