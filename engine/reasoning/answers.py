@@ -39,6 +39,9 @@ HIGHEST = {
 }
 """Readings above these (SI units) are slips of the pen, not readings (common practice)."""
 
+COLDEST = 200.0
+"""Kelvin; no furnace stands in air as cold as that."""
+
 HIGHEST_FLAME_CURRENT = 1e-3
 """Amperes; a thousand times what a flame rod carries at best."""
 
@@ -129,16 +132,17 @@ def _with_unit(check: Check, text: str) -> str:
 def _possible(check: Check, value: float, text: str) -> float:
     if value < 0 and check.dimension not in MAY_BE_NEGATIVE:
         raise ReadingError(f"{text} cannot be: a {check.dimension} is never below zero here")
-    if check.dimension == "temperature" and value < 200.0:
+    if check.dimension == "temperature" and value < COLDEST:
         raise ReadingError(f"{text} cannot be: no furnace is as cold as that; read it again")
-    highest = _highest(check)
-    if abs(value) > highest:
-        shown = units.show(highest, check.dimension)
+    most = highest(check)
+    if abs(value) > most:
+        shown = units.show(most, check.dimension)
         raise ReadingError(f"{text} cannot be: nothing here reads over {shown}; read it again")
     return value
 
 
-def _highest(check: Check) -> float:
+def highest(check: Check) -> float:
+    """The highest reading that a check can give, SI units."""
     if check.entry.reads.microamps is not None:
         return HIGHEST_FLAME_CURRENT
     if check.entry.reads.flue in ("o2", "co2"):
