@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 
 import click
 
 from lightoff.cli import screen
 from lightoff.cli.calc import as_command, in_words
 from lightoff.cli.main import STOPPED
+from lightoff.cli.names import WrongNameError
 from lightoff.cli.prompts import InputEnded, ask, prepare_input
 from lightoff.cli.scenario.prompts import offer, refuse, show
 from lightoff.engine.service.calculations.entry import (
@@ -20,6 +22,7 @@ from lightoff.engine.service.calculations.entry import (
 )
 from lightoff.engine.service.calculations.measures import written
 from lightoff.engine.service.calculations.working import given_so_far, understood, usual
+from lightoff.engine.units import UnitError, split
 
 QUIT = "q"
 
@@ -57,7 +60,7 @@ def _understood(calculation: Calculation, typed: Mapping[str, str]) -> Given:
     try:
         return given_so_far(calculation, typed)
     except ImpossibleError as error:
-        raise click.UsageError(in_words(error)) from None
+        raise WrongNameError(in_words(error)) from None
 
 
 def _answer(asked: Input | Choice, before: Given, si: bool) -> str | None:
@@ -82,7 +85,7 @@ def _ask(asked: Input | Choice, before: Given, si: bool) -> None:
         show(f"{asked.name}: {asked.what}", next(iter(asked.choices)))
         offer([(word, f"{word}{f': {what}' * bool(what)}") for word, what in asked.choices.items()])
         return
-    unit = asked.measure.si if si else asked.measure.trade
+    unit = _unit(asked, si)
     alone = f"A number alone is in {unit}." if unit else "A number without a unit."
     show(f"{asked.name}: {asked.what}", _enter(asked, before, si), (alone,))
 
@@ -106,5 +109,15 @@ def _in_full(asked: Input | Choice, typed: str, si: bool) -> str:
         words = list(asked.choices)
         by_number = {str(number): word for number, word in enumerate(words, start=1)}
         return by_number.get(typed, typed)
-    alone = typed[-1].isdigit() and typed.count(" ") == 0 and not typed[0].isalpha()
-    return f"{typed} {asked.measure.si if si else asked.measure.trade}".strip() if alone else typed
+    return f"{typed} {_unit(asked, si)}".strip() if _is_bare(typed) else typed
+
+
+def _is_bare(typed: str) -> bool:
+    """Whether it is a number without a unit."""
+    with suppress(UnitError):
+        return not split(typed)[1]
+    return False
+
+
+def _unit(asked: Input, si: bool) -> str:
+    return asked.measure.si if si else asked.measure.trade

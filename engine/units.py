@@ -88,7 +88,7 @@ def _units() -> dict[str, Unit]:
         "energy-per-volume": {"J/m3": 1.0, "MJ/m3": 1e6, "Btu/ft3": BTU / FOOT**3},
         "fraction": {"%": 0.01, "ppm": 1e-6},
         "rotation": {"rpm": 1.0 / 60, "r/s": 1.0},
-        "air-changes": {"ACH": 1.0 / 3600},
+        "air-changes": {"ACH": 1.0 / 3600, "1/s": 1.0},
         "flow-resistance": {"Pa s2/m6": 1.0},
         "drain-resistance": {"s/m2": 1.0},
     }

@@ -16,6 +16,7 @@ from lightoff.engine.machine.combustion import (
     GAS_CONSTANT,
     REFERENCE_TEMPERATURE,
 )
+from lightoff.engine.units import INCH_OF_WATER, UNITS
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """W/(m2 K4) (CODATA 2018)."""
@@ -23,11 +24,11 @@ HOUSE_AIR_DENSITY = 1.2
 """kg/m3 at 20 C and sea level (common practice)."""
 AIR_HEAT_CAPACITY = 1006.0
 """J/(kg K) of dry air at constant pressure near 20 C (common practice)."""
-GAS_BASE_TEMPERATURE = 288.706
+GAS_BASE_TEMPERATURE = UNITS["F"].to_si(60.0)
 """60 F in K, the base of a cubic foot of gas."""
 GRAVITY = 9.80665
 """m/s2 (standard, by definition)."""
-STANDARD_MANIFOLD = {"natural-gas": 871.8, "propane": 2490.9}
+STANDARD_MANIFOLD = {"natural-gas": 3.5 * INCH_OF_WATER, "propane": 10.0 * INCH_OF_WATER}
 """Manifold pressure in Pa for which orifices are drilled: 3.5 and 10 inwc (common practice)."""
 HALVINGS = 60
 """Enough to bring any pressure down to the last digit."""

@@ -196,7 +196,10 @@ def _fan(given: Given) -> Figures:
         "pressure": density * speed**2,
         "power": density * speed**3,
     }
-    return {f"{name}-then": given[name] * by for name, by in grows.items() if name in given}
+    found = {f"{name}-then": given[name] * by for name, by in grows.items() if name in given}
+    if not found:
+        raise ImpossibleError("there is nothing to work out", "give flow, pressure or power")
+    return found
 
 
 def _at(altitude: str, when: str) -> Input:

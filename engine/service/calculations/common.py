@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from lightoff.engine.machine.airgas import GAS_BASE_TEMPERATURE
 from lightoff.engine.machine.combustion import FUELS, REFERENCE_TEMPERATURE, Fuel
 from lightoff.engine.service.calculations.entry import Choice, Given, Input, Limit
@@ -16,11 +18,14 @@ from lightoff.engine.service.calculations.measures import (
 )
 
 FUEL = Choice("fuel", "which gas burns", dict.fromkeys(FUELS, ""))
+BURNT: Mapping[str, Fuel] = {**FUELS, "methane": Fuel.of({"CH4": 1.0})}
+"""Gases of which flue gas is known: those of furnaces, and the one most tables are of."""
+BURNT_FUEL = Choice(FUEL.name, FUEL.what, dict.fromkeys(BURNT, ""))
 
 
 def fuel_of(given: Given) -> Fuel:
     """The gas that was chosen."""
-    return FUELS[given.word("fuel")]
+    return BURNT[given.word("fuel")]
 
 
 def _heating_value(given: Given) -> float:

@@ -35,8 +35,8 @@ class Input:
     """A figure to be given with its unit.
 
     `usual` is taken if it is not: a text with its unit, or worked out from the inputs before
-    it; `usual_from` says where it comes from. `low` and `high` bound what can be, and
-    `mend` says what to do about a figure beyond them.
+    it; `usual_from` says where it comes from. `low` and `high` bound what can be, `whole`
+    allows no part of one, and `mend` says what to do about a figure that cannot be.
     """
 
     name: str
@@ -47,6 +47,7 @@ class Input:
     usual: str | Callable[[Given], float] | None = None
     usual_from: str = ""
     optional: bool = False
+    whole: bool = False
     mend: str = "measure it again"
 
     @property

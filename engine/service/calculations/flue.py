@@ -8,7 +8,12 @@ from lightoff.engine.machine.combustion import (
     dew_point,
     excess_air_from_oxygen,
 )
-from lightoff.engine.service.calculations.common import FLUE_TEMPERATURE, FUEL, OXYGEN, fuel_of
+from lightoff.engine.service.calculations.common import (
+    BURNT_FUEL,
+    FLUE_TEMPERATURE,
+    OXYGEN,
+    fuel_of,
+)
 from lightoff.engine.service.calculations.entry import (
     Calculation,
     Figures,
@@ -49,7 +54,7 @@ EXCESS_AIR = Calculation(
     title="Excess air from flue oxygen",
     when="The burners have run until the readings stand still.",
     formula=(EXCESS_FORMULA, "co2 = ultimate CO2 x (20.95 % - o2) / 20.95 %"),
-    inputs=(OXYGEN, FUEL),
+    inputs=(OXYGEN, BURNT_FUEL),
     results=(
         Result("excess-air", "excess air", SHARE),
         Result("co2", "carbon dioxide that belongs to it", SHARE),
@@ -152,7 +157,7 @@ EFFICIENCY = Calculation(
             usual_from="a clean flame",
             mend=MONOXIDE.mend,
         ),
-        FUEL,
+        BURNT_FUEL,
     ),
     results=(
         Result("efficiency", "combustion efficiency", SHARE),

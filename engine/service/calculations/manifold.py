@@ -15,6 +15,7 @@ from lightoff.engine.service.calculations.entry import (
     Result,
 )
 from lightoff.engine.service.calculations.measures import HEAT_FLOW, PRESSURE
+from lightoff.engine.units import INCH_OF_WATER
 
 INPUT_NOW = Input(
     "input",
@@ -24,8 +25,8 @@ INPUT_NOW = Input(
     high="5000000 Btu/h",
     mend="clock the meter: lightoff calc clock",
 )
-MOST_TURNED = 74.724
-"""Pa, 0.3 inwc: by how much a regulator is set off the plate at most (common practice)."""
+MOST_TURNED = 0.3 * INCH_OF_WATER
+"""Pa by how much a regulator is set off the plate at most (common practice)."""
 
 OFF_THE_PLATE = "Do not set it there: the regulator stays near the plate, orifices set the input."
 

@@ -57,6 +57,7 @@ ORIFICES = Input(
     high="100",
     usual="1",
     usual_from="a single one",
+    whole=True,
     mend="count the burners",
 )
 

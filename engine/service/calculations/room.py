@@ -7,6 +7,7 @@ from lightoff.engine.service.calculations.entry import (
     Choice,
     Figures,
     Given,
+    ImpossibleError,
     Input,
     Limit,
     Result,
@@ -54,6 +55,8 @@ def _side(name: str) -> Input:
 
 def _volume(given: Given) -> Figures:
     ordinary, assisted = given["input"], given["fan-assisted"]
+    if ordinary + assisted <= 0.0:
+        raise ImpossibleError("without input no air is needed", INPUT.mend, INPUT.name)
     if "air-changes" in given:
         changes = UNITS["ACH"].from_si(given["air-changes"])
         needed = (OTHERS * ordinary + FAN_ASSISTED * assisted) / changes
@@ -163,7 +166,14 @@ OPENINGS = Calculation(
         "gross = free / free-share",
     ),
     inputs=(
-        INPUT,
+        Input(
+            "input",
+            "input of all gas appliances in the room",
+            HEAT_FLOW,
+            low="1000 Btu/h",
+            high="10000000 Btu/h",
+            mend=INPUT.mend,
+        ),
         Choice(
             "way",
             "where the air comes from",

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from lightoff.engine.machine.combustion import condensate, dew_point, excess_air_from_oxygen
-from lightoff.engine.service.calculations.common import FLUE_TEMPERATURE, FUEL, OXYGEN, fuel_of
+from lightoff.engine.service.calculations.common import (
+    BURNT_FUEL,
+    FLUE_TEMPERATURE,
+    OXYGEN,
+    fuel_of,
+)
 from lightoff.engine.service.calculations.entry import (
     Calculation,
     Figures,
@@ -40,7 +45,7 @@ DEW_POINT = Calculation(
     ),
     inputs=(
         OXYGEN,
-        FUEL,
+        BURNT_FUEL,
         Input(
             FLUE_TEMPERATURE.name,
             FLUE_TEMPERATURE.what,
@@ -105,7 +110,7 @@ CONDENSATE = Calculation(
         ),
         OXYGEN,
         FLUE_TEMPERATURE,
-        FUEL,
+        BURNT_FUEL,
         Input(
             "pump",
             "what the condensate pump lifts",

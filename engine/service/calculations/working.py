@@ -65,6 +65,8 @@ def understood(asked: Input | Choice, text: str) -> float | str:
     if not low <= value <= high:
         what = f"{text} cannot be: it lies between {asked.low} and {asked.high}"
         raise ImpossibleError(what, asked.mend, asked.name)
+    if asked.whole and not value.is_integer():
+        raise ImpossibleError(f"{text} is no whole number", asked.mend, asked.name)
     return value
 
 

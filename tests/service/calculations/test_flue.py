@@ -46,7 +46,7 @@ class TestMonoxide:
         assert verdicts("co-air-free", co=ppm, o2="6 %") == found
 
     @settings(deadline=None)
-    @given(st.floats(0.0, 5000.0), oxygens, st.floats(0.0, 0.1))
+    @given(st.integers(0, 5000), oxygens, st.floats(0.0, 0.1))
     def test_it_grows_with_both_and_is_never_below_the_reading(self, ppm, oxygen, more):
         def air_free(percent):
             return result("air-free", "ppm", "co-air-free", co=f"{ppm} ppm", o2=f"{percent} %")
