@@ -12,6 +12,7 @@ import click
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from lightoff.engine.entries.lists import CautionEntry, SourceEntry
     from lightoff.engine.machine.trace import Trace
     from lightoff.engine.model import Fault, Furnace, Knowledge
 
@@ -45,6 +46,18 @@ def load_knowledge() -> Knowledge:
     if (wrong := refused(furnace.entry for furnace in known.furnaces.values())) is not None:
         raise WrongNameError(wrong)
     return known
+
+
+def load_lists() -> tuple[dict[str, SourceEntry], dict[str, CautionEntry]]:
+    """Sources and cautions alone; their mistakes end the command with exit 1."""
+    from lightoff.engine.library import KnowledgeError
+    from lightoff.engine.library import load_lists as load
+
+    own_folder()
+    try:
+        return load()
+    except KnowledgeError as error:
+        raise click.ClickException(f"the knowledge has mistakes\n{error}") from None
 
 
 def own_folder() -> Path | None:

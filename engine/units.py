@@ -87,6 +87,8 @@ def _units() -> dict[str, Unit]:
         },
         "energy-per-volume": {"J/m3": 1.0, "MJ/m3": 1e6, "Btu/ft3": BTU / FOOT**3},
         "fraction": {"%": 0.01, "ppm": 1e-6},
+        "rotation": {"rpm": 1.0 / 60, "r/s": 1.0},
+        "air-changes": {"ACH": 1.0 / 3600, "1/s": 1.0},
         "flow-resistance": {"Pa s2/m6": 1.0},
         "drain-resistance": {"s/m2": 1.0},
     }
@@ -129,6 +131,8 @@ _OTHER_SPELLINGS = {
     "cfm": ("CFM", "ft3/min"),
     "Btu/ft3": ("BTU/ft3",),
     "L": ("l",),
+    "rpm": ("RPM", "r/min"),
+    "ACH": ("ach", "1/h"),
     "%": ("percent",),
 }
 _BY_SPELLING = {
@@ -165,12 +169,22 @@ def units_of(dimension: str) -> tuple[str, ...]:
 
 def parse(text: str) -> Amount:
     """Read "3.5 inwc"; a number without a unit is a count. UnitError if it is neither."""
-    number, spelling = _split(text)
+    number, spelling = split(text)
     if not spelling:
         return Amount(_finite(number, text), "count", text)
-    unit = _BY_SPELLING.get(spelling)
+    unit = unit_named(spelling)
     if unit is None:
-        raise _unknown_unit(text, spelling)
+        raise unknown_unit(text, spelling)
+    return amount_in(unit, number, text)
+
+
+def unit_named(spelling: str) -> Unit | None:
+    """The unit of that name or other spelling, None if the table has none."""
+    return _BY_SPELLING.get(spelling)
+
+
+def amount_in(unit: Unit, number: float, text: str) -> Amount:
+    """A number of a unit; UnitError if it is out of range or below absolute zero."""
     value = _finite(unit.to_si(number), text)
     if unit.dimension == "temperature" and value < 0.0:
         raise UnitError(f"{text} is below absolute zero", "give a temperature that can be")
@@ -187,10 +201,10 @@ def parse_as(given: str | float, dimension: str) -> float:
         return amount.value
     if amount.dimension != "count":
         raise UnitError(
-            f"{amount.text} is a {amount.dimension}, not a {dimension}", _hint(dimension)
+            f"{amount.text} is a {amount.dimension}, not a {dimension}", hint(dimension)
         )
     if dimension not in DIMENSIONLESS:
-        raise UnitError(f"{amount.text} has no unit", _hint(dimension))
+        raise UnitError(f"{amount.text} has no unit", hint(dimension))
     return amount.value
 
 
@@ -199,7 +213,7 @@ def parse_range(text: str, dimension: str) -> tuple[float, float]:
     low, between, high = text.partition(" to ")
     if not between:
         raise UnitError(f"{text!r} is no range", "write it as `3.2 to 3.8 inwc`")
-    unit = "" if _split(low)[1] else _split(high)[1]
+    unit = "" if split(low)[1] else split(high)[1]
     lowest, highest = parse_as(f"{low} {unit}", dimension), parse_as(high, dimension)
     if not lowest < highest:
         raise UnitError(f"{text!r} does not go up", "write the lower figure first")
@@ -212,7 +226,8 @@ def _bare(number: float) -> Amount:
     return Amount(_finite(float(number), f"{number:g}"), "count", f"{number:g}")
 
 
-def _split(text: str) -> tuple[float, str]:
+def split(text: str) -> tuple[float, str]:
+    """The number and the spelling of its unit, "" without one; UnitError if it is neither."""
     plain = text.translate(_SIGNS).strip(" ")
     match = _AMOUNT.fullmatch(plain) if len(plain) <= LONGEST else None
     if match is None:
@@ -228,7 +243,8 @@ def _finite(value: float, text: str) -> float:
     return value
 
 
-def _unknown_unit(text: str, spelling: str) -> UnitError:
+def unknown_unit(text: str, spelling: str, mend: str = "") -> UnitError:
+    """The complaint about a unit that does not exist; `mend` where no other is spelt alike."""
     what = f"{spelling!r} in {text!r} is no unit"
     if spelling.startswith((",", "_")) or spelling[0].isdigit():
         return UnitError(
@@ -237,10 +253,11 @@ def _unknown_unit(text: str, spelling: str) -> UnitError:
     near = difflib.get_close_matches(spelling, _BY_SPELLING, n=1)
     if near:
         return UnitError(what, f"did you mean {_BY_SPELLING[near[0]].name}?")
-    return UnitError(what, f"units are {', '.join(UNITS)}")
+    return UnitError(what, mend or f"units are {', '.join(UNITS)}")
 
 
-def _hint(dimension: str) -> str:
+def hint(dimension: str) -> str:
+    """How to give an amount of a dimension, with the names of its units."""
     names = units_of(dimension)
     if dimension == "count":
         return "write a number without a unit"
@@ -273,6 +290,8 @@ _TRADE: dict[str, _Scale] = {
     "energy-per-volume": ((_ALL, "Btu/ft3", 0),),
     "fraction": ((1e-3, "ppm", 0), (2.0, "%", 1), (_ALL, "", 2)),
     "count": ((_ALL, "", 2),),
+    "rotation": ((_ALL, "rpm", 0),),
+    "air-changes": ((_ALL, "ACH", 2),),
 }
 
 _SI: dict[str, _Scale] = {

@@ -57,6 +57,9 @@ PINT_NAMES = {
     "C": "degC",
     "F": "degF",
     "K": "kelvin",
+    "rpm": "revolution/minute",
+    "r/s": "revolution/s",
+    "ACH": "1/hour",
 }
 SI = {
     "time": "s",
@@ -73,6 +76,8 @@ SI = {
     "volume-flow": "m**3/s",
     "energy-per-volume": "J/m**3",
     "fraction": "dimensionless",
+    "rotation": "revolution/s",
+    "air-changes": "1/s",
     "flow-resistance": "Pa*s**2/m**6",
     "drain-resistance": "s/m**2",
 }

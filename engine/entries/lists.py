@@ -18,6 +18,8 @@ class SourceEntry(Entry, frozen=True, kw_only=True):
     kind: SourceKind
     title: str
     note: str = ""
+    calculations: bool = False
+    """Whether a service calculation names it, where nothing in the files does."""
 
 
 class CautionEntry(Entry, frozen=True, kw_only=True):

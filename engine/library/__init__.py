@@ -11,8 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from lightoff.engine.entries.furnaces import FeatureEntry
+from lightoff.engine.entries.lists import CautionEntry, SourceEntry
 from lightoff.engine.library.checks import resolve_checks, standing_so
-from lightoff.engine.library.files import Files, Layer, read_folders
+from lightoff.engine.library.files import Files, Layer, read_folders, read_lists
 from lightoff.engine.library.furnaces import resolve_furnace
 from lightoff.engine.library.identifying import check_features, read_features
 from lightoff.engine.library.overlay import chosen, layers, shipped
@@ -50,6 +51,15 @@ def load(folder: Path | None = None) -> Knowledge:
 def load_over(overlay: Path | None) -> Knowledge:
     """Read the shipped folder with another laid over, or alone if None; KnowledgeError."""
     return _without_mistakes(check_over(overlay))
+
+
+def load_lists() -> tuple[dict[str, SourceEntry], dict[str, CautionEntry]]:
+    """Sources and cautions as `load` gives them, for who needs no more; KnowledgeError."""
+    report = Report()
+    sources, cautions = read_lists(layers(chosen()), report)
+    if report.noted:
+        raise KnowledgeError(report.problems())
+    return sources.entries(), cautions.entries()
 
 
 def _without_mistakes(checked: Checked) -> Knowledge:

@@ -123,6 +123,17 @@ def read_folders(layers: Sequence[Layer], report: Report) -> Files:
     return files
 
 
+def read_lists(
+    layers: Sequence[Layer], report: Report
+) -> tuple[Section[SourceEntry], Section[CautionEntry]]:
+    """Sources and cautions alone, which takes a tenth of the time that everything does."""
+    reader = _Reader([_FolderReader(layer, report) for layer in layers])
+    return (
+        reader.section("sources.yaml", SourceEntry),
+        reader.section("cautions.yaml", CautionEntry),
+    )
+
+
 def is_id(name: str) -> bool:
     """Whether a name is lower-case words joined by hyphens."""
     return _ID.fullmatch(name) is not None

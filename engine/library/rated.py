@@ -17,7 +17,7 @@ from lightoff.engine.entries.furnaces import FurnaceEntry
 from lightoff.engine.entries.proving import RatingEntry
 from lightoff.engine.library.options import with_choice, wrong_choice
 from lightoff.engine.library.report import suggestion
-from lightoff.engine.machine.gastrain import orifice_share
+from lightoff.engine.machine.airgas import orifice_share
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import Furnace, Knowledge, Part
 from lightoff.engine.units import UNITS, Unit, UnitError, parse_as, parse_range, show

@@ -56,7 +56,7 @@ class References:
         well take the place of all that came from a source there.
         """
         for id_, item in self.files.sources.items.items():
-            own = item.spot.place.file.startswith(prefix)
+            own = item.spot.place.file.startswith(prefix) and not item.entry.calculations
             if own and id_ not in self.sources_used and id_ not in PLAIN_SOURCES:
                 mend = "name it where it belongs, or take it out"
                 item.spot.wrong(f"nothing comes from the source {id_}", mend)

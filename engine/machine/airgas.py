@@ -16,6 +16,7 @@ from lightoff.engine.machine.combustion import (
     GAS_CONSTANT,
     REFERENCE_TEMPERATURE,
 )
+from lightoff.engine.units import INCH_OF_WATER, UNITS
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """W/(m2 K4) (CODATA 2018)."""
@@ -23,10 +24,12 @@ HOUSE_AIR_DENSITY = 1.2
 """kg/m3 at 20 C and sea level (common practice)."""
 AIR_HEAT_CAPACITY = 1006.0
 """J/(kg K) of dry air at constant pressure near 20 C (common practice)."""
-GAS_BASE_TEMPERATURE = 288.706
+GAS_BASE_TEMPERATURE = UNITS["F"].to_si(60.0)
 """60 F in K, the base of a cubic foot of gas."""
 GRAVITY = 9.80665
 """m/s2 (standard, by definition)."""
+STANDARD_MANIFOLD = {"natural-gas": 3.5 * INCH_OF_WATER, "propane": 10.0 * INCH_OF_WATER}
+"""Manifold pressure in Pa for which orifices are drilled: 3.5 and 10 inwc (common practice)."""
 HALVINGS = 60
 """Enough to bring any pressure down to the last digit."""
 ROUNDING = 1e-12
@@ -131,13 +134,17 @@ def pressure_ratio(altitude: float) -> float:
     return ratio
 
 
+def air_density(temperature: float, pressure: float = ATMOSPHERE) -> float:
+    """Density of dry air in kg/m3 at a temperature in K and a pressure in Pa: the ideal gas."""
+    return pressure * AIR_MOLAR_MASS / (GAS_CONSTANT * temperature)
+
+
 def buoyancy(height: float, outside: float, inside: float) -> float:
     """Draft in Pa of a column of gas in K, `height` m high, against the air beside it.
 
     By the density of air at sea level and the ideal gas law; below 0 where it is cooler.
     """
-    density = ATMOSPHERE * AIR_MOLAR_MASS / (GAS_CONSTANT * outside)
-    return density * GRAVITY * height * (1.0 - outside / inside)
+    return air_density(outside) * GRAVITY * height * (1.0 - outside / inside)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,9 +233,18 @@ def orifice_conductance(diameter: float, coefficient: float, relative_density: f
     The flow is the volume of the gas as it stands before the orifice, at 60 F and one
     atmosphere. Diameter in m; discharge coefficient; density of the gas relative to air.
     """
-    air_density = ATMOSPHERE * AIR_MOLAR_MASS / (GAS_CONSTANT * GAS_BASE_TEMPERATURE)
+    density = air_density(GAS_BASE_TEMPERATURE) * relative_density
     area = pi / 4.0 * diameter * diameter
-    return coefficient * area * sqrt(2.0 / (air_density * relative_density))
+    return coefficient * area * sqrt(2.0 / density)
+
+
+def orifice_share(altitude: float) -> float:
+    """Mass that an orifice passes at an altitude in m, as a share of that at sea level.
+
+    The gas is as thin as the air: the flow goes with the root of its density.
+    """
+    share: float = pressure_ratio(altitude) ** 0.5
+    return share
 
 
 def igniter_temperature(

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from lightoff.engine.machine import airgas
-from lightoff.engine.machine.airgas import GasFlow
+from lightoff.engine.machine.airgas import STANDARD_MANIFOLD, GasFlow, orifice_share
 from lightoff.engine.machine.combustion import FUELS
 from lightoff.engine.machine.drive import Drive
 from lightoff.engine.machine.kinds.base import ValveKind
 from lightoff.engine.machine.plan import Machine
-
-STANDARD_MANIFOLD = {"natural-gas": 871.8, "propane": 2490.9}
-"""Manifold pressure in Pa for which orifices are drilled: 3.5 and 10 inwc (common practice)."""
 
 OTHER_GAS = {"natural-gas": "propane", "propane": "natural-gas"}
 """For which orifices may have been drilled by mistake."""
@@ -87,15 +84,6 @@ def _orifice(machine: Machine, burners: str) -> float:
     return orifice_share(machine.furnace.site["altitude"]) * airgas.orifice_conductance(
         diameter, machine.number(burners, "orifice-coefficient"), FUELS[gas].relative_density
     )
-
-
-def orifice_share(altitude: float) -> float:
-    """Mass that an orifice passes at an altitude in m, as a share of that at sea level.
-
-    The gas is as thin as the air: the flow goes with the root of its density.
-    """
-    share: float = airgas.pressure_ratio(altitude) ** 0.5
-    return share
 
 
 def _drill_ratio(gas: str, drilled_for: str) -> float:
