@@ -50,7 +50,7 @@ def calc(
         return
     calculation = names.find("calculation", name, CALCULATIONS)
     typed = _typed(calculation, inputs)
-    asks = not as_json and sys.stdin.isatty() and sys.stdout.isatty()
+    asks = not as_json and is_at_a_terminal()
     if not typed:
         calc_pages.show_needs(calculation, si, as_json)
         if not asks:
@@ -62,6 +62,11 @@ def calc(
     answer = _worked_out(calculation, typed, again=asks)
     calc_pages.show_answer(calculation, answer, si, as_json)
     context.exit(1 if answer.is_out else 0)
+
+
+def is_at_a_terminal() -> bool:
+    """Whether somebody sits there who can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _typed(calculation: Calculation, words: Sequence[str]) -> dict[str, str]:

@@ -54,7 +54,9 @@ def show_needs(calculation: Calculation, si: bool, as_json: bool) -> None:
         return
     _show_head(calculation)
     rows = [(each.name, _usual_in_words(each, si), _what(each)) for each in calculation.inputs]
+    screen.say()
     screen.table(("input", "if not given", "what it is"), rows)
+    screen.say()
     command = " ".join(f"{name}={figure}" for name, figure in calculation.example.items())
     screen.say(f"For example: lightoff calc {calculation.name} {command}", "note", hang=2)
 
