@@ -62,7 +62,6 @@ You teach, and want to show what a fault does:
 You learn the trade:
   lightoff practice                    find a fault yourself, and be marked
   lightoff demo                        a diagnosis from complaint to repair
-  lightoff knowledge show part pressure-switch
 
 All commands: lightoff --help
 """

@@ -94,7 +94,6 @@ class TestOrifice:
             (0.0313, 4.0, 0.60, 2.965),
             (0.0380, 3.5, 0.60, 4.089),
             (0.0380, 11.0, 1.50, 4.584),
-            (0.0280, 3.5, 0.60, 2.220),
         ],
     )
     def test_orifice_table(self, inches, manifold, density, expected):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lightoff.engine.machine.airgas import AIR_HEAT_CAPACITY, air_density, pressure_ratio
 from lightoff.engine.machine.combustion import ATMOSPHERE
-from lightoff.engine.service.calculations.common import ALTITUDE, PLATE_HIGH, PLATE_LOW
+from lightoff.engine.service.calculations.common import ALTITUDE, INPUT, PLATE_HIGH, PLATE_LOW
 from lightoff.engine.service.calculations.entry import (
     Calculation,
     Figures,
@@ -17,7 +19,6 @@ from lightoff.engine.service.calculations.entry import (
 from lightoff.engine.service.calculations.measures import (
     AIR_FLOW,
     DENSITY,
-    HEAT_FLOW,
     PRESSURE,
     RISE,
     SPEED,
@@ -46,12 +47,10 @@ AIR_TEMPERATURE = Input(
     usual="70 F",
     usual_from="return air of a heated house",
 )
-HEAT = Input(
-    "heat",
-    "heat that goes into the air: input times efficiency",
-    HEAT_FLOW,
-    low="1000 Btu/h",
-    high="5000000 Btu/h",
+HEAT = replace(
+    INPUT,
+    name="heat",
+    what="heat that goes into the air: input times efficiency",
     mend="take the output of the plate, or the clocked input times the efficiency",
 )
 PLATE_RANGE = (PLATE_LOW, PLATE_HIGH)
@@ -203,16 +202,7 @@ def _fan(given: Given) -> Figures:
 
 
 def _at(altitude: str, when: str) -> Input:
-    return Input(
-        altitude,
-        f"height above sea level {when}",
-        ALTITUDE.measure,
-        low=ALTITUDE.low,
-        high=ALTITUDE.high,
-        usual="0 ft",
-        usual_from="sea level",
-        mend=ALTITUDE.mend,
-    )
+    return replace(ALTITUDE, name=altitude, what=f"{ALTITUDE.what} {when}")
 
 
 FAN = Calculation(

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
-from lightoff.engine.machine.airgas import GAS_BASE_TEMPERATURE
+from lightoff.engine.machine.airgas import GAS_BASE_TEMPERATURE, STANDARD_MANIFOLD
 from lightoff.engine.machine.combustion import FUELS, REFERENCE_TEMPERATURE, Fuel
 from lightoff.engine.service.calculations.entry import Choice, Given, Input, Limit
 from lightoff.engine.service.calculations.measures import (
@@ -12,6 +13,7 @@ from lightoff.engine.service.calculations.measures import (
     DISTANCE,
     HEAT_FLOW,
     HEATING_VALUE,
+    PRESSURE,
     RISE,
     SHARE,
     TEMPERATURE,
@@ -42,6 +44,16 @@ GAS_HEATING_VALUE = Input(
     usual=_heating_value,
     usual_from="a mean of such gas; ask the utility for its own",
     mend="ask the utility for the heating value of a volume",
+)
+MANIFOLD = Input(
+    "manifold",
+    "gas pressure behind the valve while burners run",
+    PRESSURE,
+    low="0.1 inwc",
+    high="14 inwc",
+    usual=lambda given: STANDARD_MANIFOLD[given.word("fuel")],
+    usual_from="common practice; the rating plate decides",
+    mend="0 is a shut valve, and more harms it; measure at the outlet tap while it burns",
 )
 RELATIVE_DENSITY = Input(
     "relative-density",
@@ -80,21 +92,21 @@ PLATE_LOW = Input(
     optional=True,
     mend="read the range of temperature rise off the plate",
 )
-PLATE_HIGH = Input(
-    "plate-high",
-    "highest temperature rise on the rating plate",
-    RISE,
-    low="5 F rise",
-    high="150 F rise",
-    optional=True,
-    mend="read the range of temperature rise off the plate",
+PLATE_HIGH = replace(
+    PLATE_LOW, name="plate-high", what="highest temperature rise on the rating plate"
 )
-PLATE = Input(
-    "plate",
-    "input on the rating plate, derated where altitude asks for it",
+INPUT = Input(
+    "input",
+    "input while it burns",
     HEAT_FLOW,
     low="1000 Btu/h",
     high="5000000 Btu/h",
+    mend="clock the meter: lightoff calc clock",
+)
+PLATE = replace(
+    INPUT,
+    name="plate",
+    what="input on the rating plate, derated where altitude asks for it",
     optional=True,
     mend="read it off the plate, with its unit",
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lightoff.engine.machine.combustion import (
     air_free,
     carbon_dioxide,
@@ -147,16 +149,7 @@ EFFICIENCY = Calculation(
             usual="70 F",
             usual_from="a heated room",
         ),
-        Input(
-            MONOXIDE.name,
-            MONOXIDE.what,
-            MONOXIDE.measure,
-            low=MONOXIDE.low,
-            high=MONOXIDE.high,
-            usual="0 ppm",
-            usual_from="a clean flame",
-            mend=MONOXIDE.mend,
-        ),
+        replace(MONOXIDE, usual="0 ppm", usual_from="a clean flame"),
         BURNT_FUEL,
     ),
     results=(

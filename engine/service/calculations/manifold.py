@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
-from lightoff.engine.machine.airgas import STANDARD_MANIFOLD
-from lightoff.engine.service.calculations.common import FUEL
+from lightoff.engine.service.calculations.common import FUEL, INPUT, MANIFOLD
 from lightoff.engine.service.calculations.entry import (
     Calculation,
     Figures,
     Given,
-    Input,
     Limit,
     Result,
 )
 from lightoff.engine.service.calculations.measures import HEAT_FLOW, PRESSURE
 from lightoff.engine.units import INCH_OF_WATER
 
-INPUT_NOW = Input(
-    "input",
-    "input now, by clocking the meter",
-    HEAT_FLOW,
-    low="1000 Btu/h",
-    high="5000000 Btu/h",
-    mend="clock the meter: lightoff calc clock",
-)
+INPUT_NOW = replace(INPUT, what="input now, by clocking the meter")
 MOST_TURNED = 0.3 * INCH_OF_WATER
 """Pa by how much a regulator is set off the plate at most (common practice)."""
 
@@ -50,22 +42,14 @@ def _near_the_plate(of: str) -> Limit:
     )
 
 
-PLATE_MANIFOLD = Input(
-    "plate-manifold",
-    "manifold pressure on the rating plate",
-    PRESSURE,
-    low="0.5 inwc",
-    high="14 inwc",
-    usual=lambda given: STANDARD_MANIFOLD[given.word("fuel")],
-    usual_from="common practice; the rating plate decides",
+PLATE_MANIFOLD = replace(
+    MANIFOLD,
+    name="plate-manifold",
+    what="manifold pressure on the rating plate",
+    mend="read it off the plate",
 )
-MANIFOLD_NOW = Input(
-    "manifold",
-    "gas pressure behind the valve at that input",
-    PRESSURE,
-    low="0.1 inwc",
-    high="14 inwc",
-    mend="0 is a shut valve; measure at the outlet tap while it burns",
+MANIFOLD_NOW = replace(
+    MANIFOLD, what="gas pressure behind the valve at that input", usual=None, usual_from=""
 )
 
 MANIFOLD_FOR = Calculation(
@@ -76,12 +60,10 @@ MANIFOLD_FOR = Calculation(
     inputs=(
         INPUT_NOW,
         MANIFOLD_NOW,
-        Input(
-            "wanted",
-            "input that is wanted",
-            HEAT_FLOW,
-            low="1000 Btu/h",
-            high="5000000 Btu/h",
+        replace(
+            INPUT,
+            name="wanted",
+            what="input that is wanted",
             mend="read it off the plate, derated for altitude",
         ),
         FUEL,
@@ -103,12 +85,12 @@ MANIFOLD_INPUT = Calculation(
     inputs=(
         INPUT_NOW,
         MANIFOLD_NOW,
-        Input(
-            "set-to",
-            "manifold pressure it would be set to",
-            PRESSURE,
-            low="0.1 inwc",
-            high="14 inwc",
+        replace(
+            MANIFOLD,
+            name="set-to",
+            what="manifold pressure it would be set to",
+            usual=None,
+            usual_from="",
         ),
         FUEL,
         PLATE_MANIFOLD,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 from lightoff.engine.machine.airgas import GAS_BASE_TEMPERATURE, orifice_share, pressure_ratio
@@ -10,6 +11,7 @@ from lightoff.engine.service.calculations.common import (
     ALTITUDE,
     FUEL,
     GAS_HEATING_VALUE,
+    INPUT,
     PLATE,
     WITHIN_PLATE_INPUT,
 )
@@ -144,22 +146,13 @@ DERATED = Calculation(
         "by-itself = sea-level x root of the air pressure against that at sea level",
     ),
     inputs=(
-        Input(
-            "sea-level",
-            "input on the rating plate for sea level",
-            HEAT_FLOW,
-            low="1000 Btu/h",
-            high="5000000 Btu/h",
-            mend="read it off the plate, with its unit",
+        replace(
+            PLATE,
+            name="sea-level",
+            what="input on the rating plate for sea level",
+            optional=False,
         ),
-        Input(
-            "altitude",
-            ALTITUDE.what,
-            ALTITUDE.measure,
-            low=ALTITUDE.low,
-            high=ALTITUDE.high,
-            mend=ALTITUDE.mend,
-        ),
+        replace(ALTITUDE, usual=None, usual_from=""),
         Input(
             "rate",
             "less input for every 1,000 ft",
@@ -178,15 +171,7 @@ DERATED = Calculation(
             usual="2000 ft",
             usual_from="NFPA 54",
         ),
-        Input(
-            "clocked",
-            "input found at the meter",
-            HEAT_FLOW,
-            low="1000 Btu/h",
-            high="5000000 Btu/h",
-            optional=True,
-            mend="clock the meter: lightoff calc clock",
-        ),
+        replace(INPUT, name="clocked", what="input found at the meter", optional=True),
     ),
     results=(
         Result("share", "share of the plate's input that is allowed", SHARE),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from dataclasses import replace
+from math import pi, sqrt
 
-from lightoff.engine.machine.airgas import STANDARD_MANIFOLD, orifice_conductance, orifice_share
+from lightoff.engine.machine.airgas import orifice_conductance, orifice_share
 from lightoff.engine.service.calculations.common import (
     ALTITUDE,
     FUEL,
     GAS_HEATING_VALUE,
+    INPUT,
+    MANIFOLD,
     PLATE,
     RELATIVE_DENSITY,
     WITHIN_PLATE_INPUT,
@@ -26,19 +29,9 @@ from lightoff.engine.service.calculations.measures import (
     DIAMETER,
     GAS_FLOW,
     HEAT_FLOW,
-    PRESSURE,
 )
+from lightoff.engine.units import INCH, INCH_OF_WATER, UNITS
 
-MANIFOLD = Input(
-    "manifold",
-    "gas pressure behind the valve while burners run",
-    PRESSURE,
-    low="0.1 inwc",
-    high="14 inwc",
-    usual=lambda given: STANDARD_MANIFOLD[given.word("fuel")],
-    usual_from="common practice; the rating plate decides",
-    mend="0 is a shut valve, and more harms it; measure at the outlet tap while it burns",
-)
 COEFFICIENT = Input(
     "coefficient",
     "discharge coefficient of the orifice",
@@ -49,6 +42,7 @@ COEFFICIENT = Input(
     usual_from="common practice for drilled spuds",
     mend="it is a share of the ideal flow: 0.8 to 0.95 for drilled spuds",
 )
+
 ORIFICES = Input(
     "count",
     "how many burners with such an orifice",
@@ -74,9 +68,13 @@ def _through_orifices(given: Given) -> Figures:
     }
 
 
+_OF_ONE_SQUARE_INCH = UNITS["ft3/h"].from_si(
+    orifice_conductance(sqrt(4.0 / pi) * INCH, 1.0, 1.0) * sqrt(INCH_OF_WATER)
+)
 ORIFICE_FORMULA = (
     "gas flow of each = coefficient x area x root of (2 x manifold / gas density)",
-    "in trade units: ft3/h = 1658.5 x in2 x coefficient x root of (inwc / relative-density)",
+    f"in trade units: ft3/h = {_OF_ONE_SQUARE_INCH:.0f} x in2 x coefficient "
+    "x root of (inwc / relative-density)",
 )
 OF_ALTITUDE = "altitude: x root of the air pressure there against that at sea level"
 
@@ -130,12 +128,10 @@ ORIFICE_SIZE = Calculation(
     when="Gas or altitude has changed, or a bore is in doubt.",
     formula=("gas flow of each = input / heating-value / count", *ORIFICE_FORMULA, OF_ALTITUDE),
     inputs=(
-        Input(
-            "input",
-            "input of all burners together",
-            HEAT_FLOW,
+        replace(
+            INPUT,
+            what="input of all burners together",
             low="100 Btu/h",
-            high="5000000 Btu/h",
             mend="read it off the plate, derated for altitude",
         ),
         ORIFICES,

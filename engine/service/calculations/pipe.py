@@ -21,7 +21,7 @@ from lightoff.engine.service.calculations.measures import (
 from lightoff.engine.units import FOOT, INCH, INCH_OF_WATER, UNITS
 
 FACTOR = {"natural-gas": 0.6094, "propane": 1.2462}
-"""Cr of the formula, by gas (NFPA 54, from memory)."""
+"""Cr of the formula, by gas (NFPA 54, from memory, with the figures of the formula)."""
 SCHEDULE_40 = {
     "1/2": 0.622,
     "3/4": 0.824,
@@ -81,8 +81,10 @@ PIPE = Calculation(
     title="Pressure drop of a gas pipe",
     when="Gas pressure falls as burners light, or something is added to the pipe. Under 1.5 psi.",
     formula=(
-        "least diameter in = (ft3/h)^0.381 / (19.17 x (drop inwc / (Cr x length ft))^0.206)",
-        "drop: the same solved for it; Cr 0.6094 natural gas, 1.2462 propane",
+        f"least diameter in = (ft3/h)^{_BY_FLOW} / "
+        f"({_CONSTANT} x (drop inwc / (Cr x length ft))^{_BY_DROP})",
+        "drop: the same solved for it; Cr: "
+        + ", ".join(f"{factor} {gas}" for gas, factor in FACTOR.items()),
     ),
     inputs=(
         Input(

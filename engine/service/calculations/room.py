@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lightoff.engine.service.calculations.entry import (
     Calculation,
     Choice,
@@ -29,7 +31,7 @@ STANDARD = 50.0 / 1000.0
 FAN_ASSISTED, OTHERS = 15.0 / 1000.0, 21.0 / 1000.0
 """ft3 for each Btu/h and air change in an hour."""
 
-INPUT = Input(
+ORDINARY = Input(
     "input",
     "input of all gas appliances in the room, without those under fan-assisted",
     HEAT_FLOW,
@@ -56,7 +58,7 @@ def _side(name: str) -> Input:
 def _volume(given: Given) -> Figures:
     ordinary, assisted = given["input"], given["fan-assisted"]
     if ordinary + assisted <= 0.0:
-        raise ImpossibleError("without input no air is needed", INPUT.mend, INPUT.name)
+        raise ImpossibleError("without input no air is needed", ORDINARY.mend, ORDINARY.name)
     if "air-changes" in given:
         changes = UNITS["ACH"].from_si(given["air-changes"])
         needed = (OTHERS * ordinary + FAN_ASSISTED * assisted) / changes
@@ -78,16 +80,14 @@ ROOM_VOLUME = Calculation(
         "volume = length x width x height + joined",
     ),
     inputs=(
-        INPUT,
+        ORDINARY,
         _side("length"),
         _side("width"),
         _side("height"),
-        Input(
-            "fan-assisted",
-            "input of those with an inducer",
-            HEAT_FLOW,
-            low="0 Btu/h",
-            high="10000000 Btu/h",
+        replace(
+            ORDINARY,
+            name="fan-assisted",
+            what="input of those with an inducer",
             usual="0 Btu/h",
             usual_from="none",
         ),
@@ -143,7 +143,7 @@ WAYS = {
     "one-outdoors": (3000.0, 1, "one opening to outdoors, high up"),
     "two-indoors": (1000.0, 2, "two openings to rooms on the same storey"),
 }
-"""Way -> Btu/h for each in2 of free area, openings, in words (NFPA 54)."""
+"""Way -> Btu/h for each in2 of free area, openings, in words (NFPA 54, from memory)."""
 
 
 def _openings(given: Given) -> Figures:
@@ -166,14 +166,7 @@ OPENINGS = Calculation(
         "gross = free / free-share",
     ),
     inputs=(
-        Input(
-            "input",
-            "input of all gas appliances in the room",
-            HEAT_FLOW,
-            low="1000 Btu/h",
-            high="10000000 Btu/h",
-            mend=INPUT.mend,
-        ),
+        replace(ORDINARY, what="input of all gas appliances in the room", low="1000 Btu/h"),
         Choice(
             "way",
             "where the air comes from",

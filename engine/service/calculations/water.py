@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lightoff.engine.machine.combustion import condensate, dew_point, excess_air_from_oxygen
 from lightoff.engine.service.calculations.common import (
     BURNT_FUEL,
     FLUE_TEMPERATURE,
+    INPUT,
     OXYGEN,
     fuel_of,
 )
@@ -18,7 +21,6 @@ from lightoff.engine.service.calculations.entry import (
     Result,
 )
 from lightoff.engine.service.calculations.measures import (
-    HEAT_FLOW,
     RISE,
     SHARE,
     TEMPERATURE,
@@ -46,15 +48,7 @@ DEW_POINT = Calculation(
     inputs=(
         OXYGEN,
         BURNT_FUEL,
-        Input(
-            FLUE_TEMPERATURE.name,
-            FLUE_TEMPERATURE.what,
-            TEMPERATURE,
-            low=FLUE_TEMPERATURE.low,
-            high=FLUE_TEMPERATURE.high,
-            optional=True,
-            mend=FLUE_TEMPERATURE.mend,
-        ),
+        replace(FLUE_TEMPERATURE, optional=True),
     ),
     results=(
         Result("excess-air", "excess air", SHARE),
@@ -100,14 +94,7 @@ CONDENSATE = Calculation(
         "rate = water of the gas - vapour that stays; the most there can be, air dry",
     ),
     inputs=(
-        Input(
-            "input",
-            "input while it burns",
-            HEAT_FLOW,
-            low="1000 Btu/h",
-            high="5000000 Btu/h",
-            mend="clock the meter: lightoff calc clock",
-        ),
+        INPUT,
         OXYGEN,
         FLUE_TEMPERATURE,
         BURNT_FUEL,
