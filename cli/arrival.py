@@ -25,7 +25,7 @@ def make_safe(state: State, entered: str, now: str) -> Turn:
 
     What was put down before is not put down again.
     """
-    signs = make_safe_checks(state.diagnosis)
+    signs = make_safe_checks(state.knowledge, state.job.furnace)
     if entered.lower() == "q":
         return BARE["q"](state, now)
     named = danger.read_signs(entered, signs)

@@ -20,6 +20,7 @@ from lightoff.engine.reasoning.interview import (
     Identify,
     MakeSafe,
     Stop,
+    make_safe_checks,
     person_of,
     what_next,
 )
@@ -235,8 +236,7 @@ def arriving(diagnoses: Diagnoses, events: Events) -> State:
     """A job begun or taken up again: it starts with making safe, whatever was answered."""
     first = len(events) == 1
     state = State(diagnoses, events, MakingSafe(first))
-    known = next(iter(diagnoses.knowledge.checks.values()))
-    if not any(check.entry.phase == "make-safe" for check in known.values()):
+    if not make_safe_checks(state.knowledge, state.job.furnace):
         return decided(state)
     return state
 
@@ -279,7 +279,7 @@ def screen_of(state: State) -> views.Screen:
     """What the present mode shows."""
     match state.mode:
         case MakingSafe(first=first):
-            return views.signs(state.knowledge, first)
+            return views.signs(state.knowledge, state.job.furnace, first)
         case Identifying(what=what):
             return views.identifying(what)
         case Asking():

@@ -95,7 +95,7 @@ def back(state: State, now: str) -> Turn:
 
 
 def _is_sign(state: State, job: JobState) -> bool:
-    return job.findings[-1].check in make_safe_checks(state.diagnosis)
+    return job.findings[-1].check in make_safe_checks(state.knowledge, job.furnace)
 
 
 def _taken_back(state: State, job: JobState, before: JobState) -> str:

@@ -26,6 +26,7 @@ from lightoff.engine.reasoning.advice import Advice as RuleAdvice
 from lightoff.engine.reasoning.answers import bare_unit
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, Identification, LookFor
+from lightoff.engine.reasoning.interview import make_safe_checks
 from lightoff.engine.reasoning.job import Closing, JobState, Proven
 from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.recording import WorksNow
@@ -207,13 +208,13 @@ class View:
 # --- screens ----------------------------------------------------------------------
 
 
-def signs(knowledge: Knowledge, first: bool) -> Signs:
+def signs(knowledge: Knowledge, furnace: str, first: bool) -> Signs:
     """The signs of danger that are asked for; the standing note in full on arrival."""
-    checks = next(iter(knowledge.checks.values())).values()
+    checks = knowledge.checks[furnace] if furnace else next(iter(knowledge.checks.values()))
     note = knowledge.cautions[STANDING_NOTE]
     return Signs(
         tuple(note.text) if first else (note.short,),
-        tuple(check.entry.ask for check in checks if check.entry.phase == "make-safe"),
+        tuple(checks[sign].entry.ask for sign in make_safe_checks(knowledge, furnace)),
     )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from lightoff.engine.entries.checks import Phase
-from lightoff.engine.model import Check, Rule
+from lightoff.engine.model import Check, Knowledge, Rule
 from lightoff.engine.reasoning.advice import Advice, Person, Said
 from lightoff.engine.reasoning.belief import Belief, counted
 from lightoff.engine.reasoning.diagnosis import Diagnosis
@@ -94,7 +94,7 @@ def what_next(diagnosis: Diagnosis, job: JobState, advice: Advice) -> Next:
     course = _Course(diagnosis, job, advice)
     if advice.stopped:
         return Stop(advice.stopped)
-    signs = make_safe_checks(diagnosis)
+    signs = make_safe_checks(diagnosis.knowledge, job.furnace)
     if any(sign not in counted(job.findings) for sign in signs):
         return MakeSafe(signs)
     return next(course.steps())
@@ -107,11 +107,24 @@ def measured_next(diagnosis: Diagnosis, job: JobState, advice: Advice) -> Stop |
     return _Course(diagnosis, job, advice).narrow()
 
 
-def make_safe_checks(diagnosis: Diagnosis) -> tuple[str, ...]:
-    """Signs of danger that are asked before anything else, in the order of asking."""
+def make_safe_checks(knowledge: Knowledge, furnace: str) -> tuple[str, ...]:
+    """Signs of danger that are asked before anything else, in the order of asking.
+
+    While the furnace is not known (""), those that are asked of every type: what only one
+    has is asked once it is found to be that one.
+    """
+    every = knowledge.checks
+    own = every[furnace] if furnace else next(iter(every.values()))
     return tuple(
-        check.id for check in diagnosis.checks.values() if check.entry.phase == "make-safe"
+        check.id
+        for check in own.values()
+        if check.entry.phase == "make-safe" and (furnace or is_of_every_type(knowledge, check.id))
     )
+
+
+def is_of_every_type(knowledge: Knowledge, check: str) -> bool:
+    """Whether a check can be made on every type of furnace."""
+    return all(check in checks for checks in knowledge.checks.values())
 
 
 def leading_belief(diagnosis: Diagnosis, job: JobState, advice: Advice, check: str) -> Belief:
@@ -259,8 +272,7 @@ class _Course:
 
     def is_known_of_all(self, check: str) -> bool:
         """Whether a check may be asked before the furnace is known."""
-        known = self.diagnosis.knowledge.checks.values()
-        return bool(self.job.furnace) or all(check in checks for checks in known)
+        return bool(self.job.furnace) or is_of_every_type(self.diagnosis.knowledge, check)
 
     def left_out(self, but: Collection[Check] | None = None) -> frozenset[str]:
         """Checks not to be offered: skipped, held back, and all but some."""

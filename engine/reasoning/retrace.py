@@ -152,7 +152,7 @@ def _is_aside(diagnosis: Diagnosis, job: JobState, coming: Next, event: AnyEvent
     """Whether an event was asked anew on taking up the job, or in looking further."""
     if not isinstance(event, Found | Skipped):
         return False
-    if event.check in make_safe_checks(diagnosis):
+    if event.check in make_safe_checks(diagnosis.knowledge, job.furnace):
         return True
     if not isinstance(coming, Conclude):
         return False

@@ -8,11 +8,12 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from lightoff.cli.interview import begin, step
-from lightoff.cli.job_state import Asking, Clearing, Diagnoses, Ended, MakingSafe
+from lightoff.cli.job_state import Asking, Clearing, Diagnoses, Ended, Identifying, MakingSafe
 from lightoff.cli.keys import BARE
 from lightoff.cli.views import Advice, Parting, Question
 from lightoff.engine.reasoning.belief import counted
 from lightoff.engine.reasoning.diagnosis import Diagnosis
+from lightoff.engine.reasoning.identify import ChooseAmong, Confirm, LookFor
 from lightoff.engine.reasoning.interview import make_safe_checks
 from lightoff.engine.reasoning.job import Closed, Found, Started, replay
 from lightoff.engine.reasoning.planning.costs import LIVE
@@ -53,6 +54,47 @@ def test_every_sign_of_danger_stops_the_work_at_the_first_question(number):
     assert events[-1].stopped
 
 
+@pytest.mark.parametrize("furnace", ["", *loaded().furnaces])
+def test_the_number_of_a_sign_stops_the_work_for_what_stands_beside_it(furnace):
+    start = Started(time=NOW, furnace=furnace, version="0")
+    _, _, arrived = talk(start=start)
+    checks = loaded().checks[furnace or FURNACE]
+    for number, ask in enumerate(arrived.screen.signs, start=1):
+        state, events, _ = talk(str(number), start=start)
+        told = [event.check for event in events if isinstance(event, Found)]
+        assert isinstance(state.mode, Ended)
+        assert [checks[check].entry.ask for check in told] == [ask]
+
+
+@pytest.mark.parametrize("furnace", loaded().furnaces)
+def test_a_furnace_that_is_found_out_is_asked_for_signs_of_its_own_and_goes_on(furnace):
+    state, _, view = talk("n", start=Started(time=NOW, furnace="", version="0"))
+    for _ in range(60):
+        if isinstance(state.mode, Asking) and state.job.furnace:
+            break
+        state, _, view = step(state, truthful(state, furnace), NOW)
+    assert state.job.furnace == furnace
+    assert isinstance(view.screen, Question)
+    answers = counted(state.job.findings)
+    assert all(answers[sign].outcome == "no" for sign in make_safe_checks(loaded(), furnace))
+
+
+def truthful(state, furnace):
+    """What somebody before that furnace types, who knows nothing but what is to be seen."""
+    match state.mode:
+        case MakingSafe():
+            return "n"
+        case Identifying(what=LookFor(feature=feature)):
+            seen = loaded().furnaces[furnace].entry.features.get(feature.id)
+            return str(list(feature.values).index(seen) + 1) if seen else "?"
+        case Identifying(what=Confirm()):
+            return "y"
+        case Identifying(what=ChooseAmong(furnaces=several)):
+            return str([each.id for each in several].index(furnace) + 1)
+        case _:
+            return "?"
+
+
 @pytest.mark.parametrize("line", ["", "?", "s", "b", "i", "w", "t glow", "n 1", "7", "0", "maybe"])
 def test_making_safe_is_not_passed_without_an_answer(line):
     state, events, view = talk(line)
@@ -86,13 +128,9 @@ def test_making_safe_comes_again_when_a_job_is_taken_up():
     _, events, _ = talk("n", "1")
     state, _, view = begin(diagnoses(), (START, *events))
     assert state.mode == MakingSafe(first=False)
-    asked = {
-        id_
-        for checks in loaded().checks.values()
-        for id_, check in checks.items()
-        if check.entry.phase == "make-safe"
-    }
-    assert len(view.screen.signs) == len(asked)
+    checks = loaded().checks[FURNACE].values()
+    asked = tuple(check.entry.ask for check in checks if check.entry.phase == "make-safe")
+    assert view.screen.signs == asked
 
 
 def test_cautions_that_stop_come_in_the_order_of_the_rules_and_say_what_to_do():
@@ -180,7 +218,7 @@ class Job(RuleBasedStateMachine):
     def no_check_is_shown_before_the_signs_of_danger_are_answered_with_no(self):
         if isinstance(self.view.screen, Question | Advice):
             answers = counted(self.state.job.findings)
-            signs = make_safe_checks(self.state.diagnosis)
+            signs = make_safe_checks(self.state.knowledge, self.state.job.furnace)
             assert all(answers[sign].outcome == "no" for sign in signs)
 
     @invariant()

@@ -52,7 +52,9 @@ def coming(diagnosis, job):
 
 
 def safe(diagnosis, job=START):
-    return found(job, *(Finding(sign, "no") for sign in make_safe_checks(diagnosis)))
+    return found(
+        job, *(Finding(sign, "no") for sign in make_safe_checks(diagnosis.knowledge, FURNACE))
+    )
 
 
 def asked(diagnosis, fault, job=START):
@@ -77,7 +79,7 @@ def test_signs_of_danger_come_before_anything_else(diagnosis):
 
 
 def test_dont_know_does_not_answer_a_sign_of_danger(diagnosis):
-    signs = make_safe_checks(diagnosis)
+    signs = make_safe_checks(diagnosis.knowledge, FURNACE)
     job = found(START, *(Finding(sign, None) for sign in signs))
     assert isinstance(coming(diagnosis, job), MakeSafe)
 

@@ -176,7 +176,7 @@ def test_a_job_that_followed_all_advice_comes_out_the_same(knowledge, diagnosis,
 
 
 def test_another_check_or_repair_than_is_advised_is_named(diagnosis, mended):
-    signs = mended[: 1 + len(make_safe_checks(diagnosis))]
+    signs = mended[: 1 + len(make_safe_checks(diagnosis.knowledge, diagnosis.furnace.id))]
     check = "thermostat-display"
     astray = [*signs, found(check, "lit"), Repaired(time=T, repair=mended[-1].repair)]
     steps = compared(lambda _: diagnosis, numbered(*astray))
@@ -185,7 +185,7 @@ def test_another_check_or_repair_than_is_advised_is_named(diagnosis, mended):
 
 
 def test_what_was_volunteered_taken_back_or_left_is_not_compared(diagnosis, mended):
-    signs = mended[: 1 + len(make_safe_checks(diagnosis))]
+    signs = mended[: 1 + len(make_safe_checks(diagnosis.knowledge, diagnosis.furnace.id))]
     free = [
         found("thermostat-display", "lit", unasked=True),
         Undone(time=T),

@@ -105,7 +105,10 @@ def read(text: str, dimension: str) -> float:
 
     A difference of temperatures may be told in F, C or K.
     """
-    number, spelling = split(text)
+    try:
+        number, spelling = split(text)
+    except UnitError as error:
+        raise UnitError(error.what, hint_for(dimension)) from None
     if not spelling and dimension != "count":
         raise UnitError(f"{text} has no unit", hint_for(dimension))
     unit = unit_of(spelling, dimension) if spelling else None
