@@ -50,7 +50,8 @@ def asked_for(calculation: Calculation, typed: Mapping[str, str], si: bool) -> d
     except (InputEnded, KeyboardInterrupt) as stopped:
         screen.say("")
         if found:
-            screen.say(f"To go on: {as_command(calculation, found)}", "note")
+            # Not wrapped, so that it can be copied in one piece.
+            screen.say_pieces([(f"To go on: {as_command(calculation, found)}", "note")])
         code = 0 if isinstance(stopped, InputEnded) else STOPPED
         raise click.exceptions.Exit(code) from None
     return found

@@ -214,6 +214,11 @@ class State:
         return self.advice.belief
 
     @property
+    def is_furnace_open(self) -> bool:
+        """Whether it may still be one of several types of furnace: then suspects mean nothing."""
+        return not self.job.furnace and len(self.knowledge.furnaces) > 1
+
+    @property
     def to_prove(self) -> tuple[Item, ...]:
         """What must be proved now, in order: that a repair holds, or at a yearly visit."""
         job, known = self.job, self.diagnosis.knowledge

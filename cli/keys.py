@@ -65,16 +65,11 @@ HELP: Mapping[str, str] = {
 def pressed(state: State, entered: str, now: str) -> Turn | None:
     """What a key does; None if the line is no key."""
     key, _, rest = entered.partition(" ")
-    if key in NEED_A_FURNACE and _furnace_open(state) and (key == "e" or not rest):
+    if key in NEED_A_FURNACE and state.is_furnace_open and (key == "e" or not rest):
         return refuse(state, "Which furnace it is comes first; then there are suspects.")
     if key in BARE and not rest:
         return BARE[key](state, now)
     return WITH_WORDS[key](state, rest, now) if key in WITH_WORDS else None
-
-
-def _furnace_open(state: State) -> bool:
-    """Whether it may still be one of several types of furnace."""
-    return not state.job.furnace and len(state.knowledge.furnaces) > 1
 
 
 # --- taking back ------------------------------------------------------------------

@@ -50,6 +50,8 @@ def happened(state: State, *events: AnyEvent, note: str = "") -> Turn:
     after = decided(replace(state, events=(*state.events, *events)))
     if isinstance(after.mode, Ended):
         return stopped(state, *events, cautions=tuple(each.text for each in after.advice.stopped))
+    if after.is_furnace_open:
+        return having_told(after), events, View(screen_of(after), note or "Noted.")
     said = note or wording.change(state.diagnosis, state.belief, after.belief)
     doubt = wording.second_look(after.diagnosis, state.belief, after.belief)
     return having_told(after), events, View(screen_of(after), f"{said} {doubt}".strip())

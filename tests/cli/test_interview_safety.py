@@ -79,6 +79,12 @@ def test_a_furnace_that_is_found_out_is_asked_for_signs_of_its_own_and_goes_on(f
     assert all(answers[sign].outcome == "no" for sign in make_safe_checks(loaded(), furnace))
 
 
+def test_no_suspect_is_named_while_the_furnace_may_be_of_several_types():
+    start = Started(time=NOW, furnace="", version="0")
+    _, _, view = talk("n", "2", start=start)
+    assert view.note == "Noted."
+
+
 def truthful(state, furnace):
     """What somebody before that furnace types, who knows nothing but what is to be seen."""
     match state.mode:
