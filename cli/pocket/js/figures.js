@@ -22,6 +22,22 @@ function ranked(figures) {
   return rough.map((_, place) => place).sort((a, b) => rough[a] - rough[b] || a - b);
 }
 
+/** The first places of all that are ranked. */
+function lowest(figures, count) {
+  const places = [];
+  const rough = [];
+  for (let place = 0; place < figures.length; place += 1) {
+    const figure = steady(figures[place]);
+    let at = rough.length;
+    while (at > 0 && figure < rough[at - 1]) at -= 1;
+    if (at >= count) continue;
+    rough.splice(at, 0, figure);
+    places.splice(at, 0, place);
+    if (places.length > count) { rough.pop(); places.pop(); }
+  }
+  return places;
+}
+
 /** How many of the first figures it takes until their sum reaches a limit. */
 function reaching(figures, limit) {
   let total = 0;

@@ -7,12 +7,10 @@ function lookAhead(book, problem, bestFirst) {
 }
 
 function roughWays(book, some) {
-  const separation = separationIn(some);
+  const ahead = aheadIn(book, some);
   const checks = new Map();
-  for (const first of firstChecks(book, some)) {
-    checks.set(some.checks[first], rollout(book, some, separation, first));
-  }
-  return { checks, ...stopping(book, some, separation) };
+  for (const first of firstChecks(book, some)) checks.set(some.checks[first], rollout(ahead, first));
+  return { checks, ...stopping(ahead) };
 }
 
 /** Price of a certain check first, worked out as in looking ahead. */
@@ -21,7 +19,7 @@ function pricedCheck(book, problem, bestFirst, wanted) {
   const some = onlyChecks(problem, best.includes(wanted) ? best : [...best, wanted]);
   const exact = exactWays(book, some);
   if (exact !== null && exact.checks.has(wanted)) return exact.checks.get(wanted);
-  return rollout(book, some, separationIn(some), some.checks.indexOf(wanted));
+  return rollout(aheadIn(book, some), some.checks.indexOf(wanted));
 }
 
 /** The checks worth trying as the first, of those ranked by EC2 per minute. */
@@ -54,7 +52,8 @@ function oneStep(problem, check) {
 }
 
 /** Price of the best way without a check now, and its first repair. */
-function stopping(book, problem, separation) {
+function stopping(ahead) {
+  const { book, problem } = ahead;
   const shares = byRepair(problem, problem.shares);
   let stop = dot(shares, problem.plan.giveUp);
   let repair = null;
@@ -63,20 +62,21 @@ function stopping(book, problem, separation) {
   if (order.length && isLess(atOnce, stop)) [stop, repair] = [atOnce, problem.plan.ids[order[0]]];
   const likely = order.filter((each) => steady(shares[each]) >= steady(book.figures.worthTrying));
   for (const first of likely.slice(0, book.figures.firstRepairs)) {
-    const price = repairThenChecks(book, problem, separation, shares, first);
+    const price = repairThenChecks(ahead, shares, first);
     if (isLess(price, stop)) [stop, repair] = [price, problem.plan.ids[first]];
   }
   return { stop, repair };
 }
 
 /** Price of one repair and, if it does not cure, of going on by the rule. */
-function repairThenChecks(book, problem, separation, shares, repair) {
+function repairThenChecks(ahead, shares, repair) {
+  const { problem } = ahead;
   const fails = 1 - shares[repair];
   const price = problem.plan.minutes[repair] + problem.plan.wrong * fails;
   if (fails <= 1e-9) return price;
   const left = problem.shares.map((each, place) => (problem.number[place] === repair ? 0 : each / fails));
-  const then = { ...rootOf(problem), shares: left, reach: fails, setup: problem.arrival };
-  return price + fails * goingOn(book, problem, separation, then, 0);
+  const then = { ...rootOf(problem), shares: left, reach: fails, setup: problem.arrival, path: [`repair ${repair}`] };
+  return price + fails * goingOn(ahead, then);
 }
 
 /** The ways on by exact dynamic programming; null if too much is left for that. */

@@ -49,15 +49,17 @@ function plannedChances(book, belief, kept) {
   const rows = table.start[table.start.length - 1];
   const chances = new Float64Array(rows * kept.length);
   const unknown = kept.findIndex((each) => table.hypotheses[each].id === book.figures.somethingElse);
-  const known = sum(kept.map((each, place) => (place === unknown ? 0 : shares[each])));
+  const all = sum(kept.map((each, place) => (place === unknown ? 0 : shares[each])));
+  const known = kept.map((each, place) => (place === unknown ? 0 : shares[each] / all));
   for (let row = 0; row < rows; row += 1) {
+    const [from, to] = [row * table.width, row * kept.length];
     let whole = 0;
-    kept.forEach((each, place) => {
-      const chance = table.chances[row * table.width + each];
-      chances[row * kept.length + place] = chance;
-      if (place !== unknown) whole += chance * (shares[each] / known);
-    });
-    if (unknown >= 0 && known > 0) chances[row * kept.length + unknown] = whole;
+    for (let place = 0; place < kept.length; place += 1) {
+      const chance = table.chances[from + kept[place]];
+      chances[to + place] = chance;
+      whole += chance * known[place];
+    }
+    if (unknown >= 0 && all > 0) chances[to + unknown] = whole;
   }
   return chances;
 }
@@ -74,12 +76,14 @@ function onlyChecks(problem, kept) {
     const rows = problem.chances.subarray(problem.start[each] * width, problem.start[each + 1] * width);
     chances.set(rows, start[place] * width);
   });
+  const prices = kept.map((each) => problem.prices[each]);
   return {
     ...problem,
     chances,
     start,
     checks: kept.map((each) => problem.checks[each]),
-    prices: kept.map((each) => problem.prices[each]),
+    prices,
+    cheapest: Math.min(...prices),
     needs: kept.map((each) => problem.needs[each]),
   };
 }

@@ -21,12 +21,10 @@ function pricedPlan(plan) {
   return { ...plan, known: plan.minutes.map((each, repair) => Math.min(each, plan.giveUp[repair])) };
 }
 
-/** Repairs by probability over price, best first; those that cannot be needed are left out. */
-function bestRepairs(plan, shares) {
-  const able = [];
-  for (let repair = 0; repair < shares.length; repair += 1) if (shares[repair] > 0) able.push(repair);
-  const rates = able.map((repair) => -shares[repair] / (plan.minutes[repair] + plan.wrong));
-  return ranked(rates).map((place) => able[place]);
+/** The first repairs by probability over price; those that cannot be needed are left out. */
+function bestRepairs(plan, shares, count) {
+  const rates = shares.map((share, repair) => -share / (plan.minutes[repair] + plan.wrong));
+  return lowest(rates, count).filter((repair) => shares[repair] > 0);
 }
 
 /** Expected price of repairing until cured or better given up. */
@@ -36,7 +34,7 @@ function planCost(plan, shares) {
   let least = price;
   let tried = 0;
   const whole = sum(shares);
-  for (const repair of bestRepairs(plan, shares).slice(0, plan.tried)) {
+  for (const repair of bestRepairs(plan, shares, plan.tried)) {
     const share = shares[repair];
     tried += share;
     price += (whole - tried + share) * (plan.minutes[repair] + plan.wrong);
@@ -48,7 +46,7 @@ function planCost(plan, shares) {
 
 /** Repairs worth trying, best first. */
 function repairOrder(plan, shares) {
-  return bestRepairs(plan, shares).filter((repair) => plan.minutes[repair] < plan.unaffordable);
+  return bestRepairs(plan, shares, shares.length).filter((repair) => plan.minutes[repair] < plan.unaffordable);
 }
 
 /** The same plan for some of its repairs. */

@@ -86,18 +86,14 @@ function leaningsOf(table, fired) {
 
 /** Whether a hypothesis is about a part, or about PART.FAULT. */
 function isAbout(hypothesis, target) {
-  return hypothesis.faults.some((fault) => fault === target || partOf(fault) === target);
-}
-
-function partOf(fault) {
-  return fault.split(".")[0];
+  return hypothesis.about.includes(target);
 }
 
 /** Probability by PART.FAULT and by part. */
 function namedShares(belief) {
   const shares = new Map();
   belief.table.hypotheses.forEach((each, index) => {
-    for (const name of new Set([...each.faults, ...each.faults.map(partOf)])) {
+    for (const name of each.about) {
       shares.set(name, (shares.get(name) ?? 0) + belief.shares[index]);
     }
   });

@@ -5,14 +5,15 @@
  * are start[i] to start[i + 1].
  */
 function tableOf(book) {
-  const width = book.hypotheses.length;
+  const hypotheses = book.hypotheses.map((each) => ({ ...each, about: namesIn(each.faults) }));
+  const width = hypotheses.length;
   const start = [0];
   for (const check of book.checks) start.push(start[start.length - 1] + check.outcomes.length);
   const chances = unpacked(book.table, start[start.length - 1] * width);
   const prior = book.hypotheses.map((each) => each.prior);
   const whole = sum(prior);
   return {
-    hypotheses: book.hypotheses,
+    hypotheses,
     checks: book.checks,
     width,
     start,
@@ -23,6 +24,11 @@ function tableOf(book) {
     repairs: repairsOf(book.hypotheses),
     place: new Map(book.checks.map((check, index) => [check.id, index])),
   };
+}
+
+/** The faults, and the parts that they are of. */
+function namesIn(faults) {
+  return [...new Set([...faults, ...faults.map((fault) => fault.split(".")[0])])];
 }
 
 /** Runs of equal figures: two bytes say which figure, two how often, low byte first. */

@@ -20,7 +20,7 @@ from lightoff.engine.reasoning.table import Floats
 
 SEPARATES = 1e-3
 """Least share of the EC2 weight that a check must cut to be a candidate."""
-LEAST_REACH = 0.01
+LEAST_REACH = 0.03
 """Probability under which a node is not looked into further: its price is estimated."""
 MOST_DEPTH = 16
 HARDER = 3.0
@@ -104,7 +104,7 @@ def values(problem: Problem, separation: Separation, nodes: Nodes, depth: int = 
     at = np.flatnonzero(steady(stop - known) > steady(problem.prices).min(initial=np.inf))
     picked = _picked(problem, separation, nodes.some(at), (stop - known)[at])
     at = at[picked.nodes]
-    deeper = (nodes.reach[at] >= LEAST_REACH) & (depth < MOST_DEPTH)
+    deeper = (steady(nodes.reach[at]) >= np.float32(LEAST_REACH)) & (depth < MOST_DEPTH)
     going_on = known[at] + picked.estimate
     if deeper.any():
         checks = picked.checks[deeper]
