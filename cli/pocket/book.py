@@ -8,24 +8,16 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterator
 from itertools import groupby
-from math import isfinite
 from typing import Any
 
 import numpy as np
 
-from lightoff.cli import setup
+from lightoff.cli import proof_views, setup
 from lightoff.cli.danger import STANDING_NOTE, STOP_WORK
-from lightoff.engine import units
-from lightoff.engine.model import NO_FAULT, NOT_REACHED, SOMETHING_ELSE, Check, Rule
-from lightoff.engine.reasoning import belief, interview
+from lightoff.cli.pocket.asked import asked, bound
+from lightoff.engine.model import NO_FAULT, NOT_REACHED, SOMETHING_ELSE, Knowledge, Rule
+from lightoff.engine.reasoning import belief, interview, pairs, proof
 from lightoff.engine.reasoning.advice import texts
-from lightoff.engine.reasoning.answers import (
-    COLDEST,
-    MAY_BE_NEGATIVE,
-    bare_unit,
-    highest,
-    reads_a_figure,
-)
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.planning import (
     choice,
@@ -38,7 +30,7 @@ from lightoff.engine.reasoning.planning import (
     simpler,
 )
 from lightoff.engine.reasoning.table import Floats, Table
-from lightoff.engine.service.proving import demanded
+from lightoff.engine.service.proving import Item, demanded
 
 Data = dict[str, Any]
 
@@ -61,8 +53,9 @@ def book_of(diagnosis: Diagnosis, version: str) -> Data:
     """Everything the page needs to diagnose one type of furnace."""
     table, known, furnace = diagnosis.table, diagnosis.knowledge, diagnosis.furnace
     checks = [_check(diagnosis, index) for index in range(len(table.checks))]
-    repairs = _repairs(diagnosis)
-    hazards = {each for one in [*checks, *repairs.values()] for each in one["hazards"]}
+    repairs, proofs = _repairs(diagnosis), _proofs(diagnosis)
+    proving = [item["check"] for item in proofs["items"].values()]
+    hazards = {each for one in [*checks, *proving, *repairs.values()] for each in one["hazards"]}
     rules = [_rule(rule) for rule in diagnosis.adviser.rules]
     said = [rule["then"] for rule in rules]
     warned = {text for then in said for key in WARNINGS for text in then.get(key, ())}
@@ -72,7 +65,11 @@ def book_of(diagnosis: Diagnosis, version: str) -> Data:
         "figures": figures(),
         "hypotheses": _hypotheses(table),
         "faults": {
-            fault.id: {"name": fault.entry.name, "because": fault.entry.because}
+            fault.id: {
+                "name": fault.entry.name,
+                "because": fault.entry.because,
+                "changes": [".".join(place) for place in fault.overrides],
+            }
             for fault in furnace.faults.values()
         },
         "parts": {id_: part.entry.name for id_, part in furnace.parts.items()},
@@ -88,7 +85,7 @@ def book_of(diagnosis: Diagnosis, version: str) -> Data:
         "atHand": sorted(interview.AT_HAND),
         "pastTheCustomer": interview.PAST_THE_CUSTOMER,
         "repairs": repairs,
-        "proofs": _proofs(diagnosis),
+        "proofs": proofs,
         "rules": rules,
         "cautions": {
             id_: {"title": each.title, "text": each.text, "short": each.short}
@@ -137,6 +134,10 @@ def figures() -> dict[str, float | str]:
         "worthALook": interview.WORTH_A_LOOK,
         "firstLooks": interview.FIRST_LOOKS,
         "watched": interview.WATCHED,
+        "pairShare": pairs.PAIR_SHARE,
+        "pairAtLeast": pairs.AT_LEAST,
+        "promising": pairs.PROMISING,
+        "atTheEnd": proof.AT_THE_END,
     }
 
 
@@ -183,13 +184,12 @@ def _hypotheses(table: Table) -> list[Data]:
 
 
 def _check(diagnosis: Diagnosis, index: int) -> Data:
+    """A check as it is asked, and what the reasoning knows of it."""
     table, prices = diagnosis.table, diagnosis.costs
     check = diagnosis.checks[table.checks[index]]
     entry = check.entry
     return {
-        "id": check.id,
-        "ask": entry.ask,
-        "how": entry.how,
+        **asked(check),
         "words": entry.words,
         "phase": entry.phase,
         "told": entry.reads.told,
@@ -201,44 +201,9 @@ def _check(diagnosis: Diagnosis, index: int) -> Data:
         "minutes": float(prices.minutes[index]),
         "hazardMinutes": float(prices.hazard_minutes[index]),
         "needs": costs.setup_arrays(prices).needs[index].tolist(),
-        "tools": entry.tools,
-        "hazards": entry.hazards,
         "live": check.id in prices.live,
-        "opens": entry.opens,
-        "outcomes": [
-            {
-                "id": each.id,
-                "text": each.text,
-                "low": _bound(each.band.low),
-                "high": _bound(each.band.high),
-                "words": sorted(each.band.words),
-                "otherwise": each.band.otherwise,
-            }
-            for each in check.outcomes
-        ],
         "notReached": NOT_REACHED,
-        **_reading(check),
     }
-
-
-def _reading(check: Check) -> Data:
-    """In what units a figure is read, and which figures cannot be."""
-    if not check.dimension:
-        return {"unit": "", "units": []}
-    usual = bare_unit(check) if reads_a_figure(check) else ""
-    named = [units.UNITS[name] for name in units.units_of(check.dimension)]
-    return {
-        "unit": usual,
-        "units": [{"name": each.name, "factor": each.factor, "zero": each.zero} for each in named],
-        "isResistance": check.dimension == "resistance",
-        "mayBeNegative": check.dimension in MAY_BE_NEGATIVE,
-        "lowest": COLDEST if check.dimension == "temperature" else None,
-        "highest": _bound(highest(check)),
-    }
-
-
-def _bound(figure: float) -> float | None:
-    return figure if isfinite(figure) else None
 
 
 def _aspects(diagnosis: Diagnosis) -> list[Data]:
@@ -280,16 +245,28 @@ def _repairs(diagnosis: Diagnosis) -> dict[str, Data]:
 
 
 def _proofs(diagnosis: Diagnosis) -> Data:
-    """What proves repairs: the words of each thing, and the list that each repair demands."""
+    """What proves repairs: each thing, and the list that each repair demands."""
     listed = {}
-    words = {}
+    items = {}
     for repair in {each.repair for each in diagnosis.table.hypotheses if each.faults}:
-        items = demanded(diagnosis.knowledge, diagnosis.furnace.id, [repair])
-        listed[repair] = [item.id for item in items]
-        for item in items:
-            good = [each.text for each in item.outcomes]
-            words[item.id] = {"ask": item.check.entry.ask, "good": good}
-    return {"by": listed, "words": words}
+        demands = demanded(diagnosis.knowledge, diagnosis.furnace.id, [repair])
+        listed[repair] = [item.id for item in demands]
+        items.update({item.id: _proof(diagnosis.knowledge, item) for item in demands})
+    return {"by": listed, "items": items}
+
+
+def _proof(knowledge: Knowledge, item: Item) -> Data:
+    return {
+        "title": item.proof.title,
+        "check": asked(item.check),
+        "minutes": item.check.entry.minutes,
+        "setup": proof_views.setup_of(knowledge, item.check),
+        "good": [each.id for each in item.outcomes],
+        "goodInWords": proof_views.good_in_words(item),
+        "expected": proof_views.expected_in_words(item),
+        "clears": item.proof.clears,
+        "out": item.proof.out,
+    }
 
 
 def _rule(rule: Rule) -> Data:
@@ -306,8 +283,8 @@ def _rule(rule: Rule) -> Data:
                 "subject": each.subject,
                 "name": each.name,
                 "words": sorted(each.words),
-                "low": _bound(each.low),
-                "high": _bound(each.high),
+                "low": bound(each.low),
+                "high": bound(each.high),
             }
             for each in rule.conditions
         ],

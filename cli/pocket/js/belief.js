@@ -46,6 +46,7 @@ function periodsOf(book, table, findings, repaired, call) {
     [...numbers].sort((a, b) => a - b).forEach((number, place) => {
       found.push({
         call: number,
+        repairs: done,
         findings: [...counted(calls.get(number) ?? []).values()],
         begins: !found.length,
         repair: done && !place ? newRepair(repaired.slice(0, done)) : null,

@@ -20,6 +20,7 @@ function replayed(book, events) {
     interviewSkipped: false,
     cleared: new Map(),
     toProve: "",
+    proofs: new Map(),
     closed: null,
     notes: [],
   };
@@ -44,12 +45,17 @@ const AFTER = {
     job.checksDone = [];
     job.call += 1;
     job.toProve = "";
+    job.proofs.clear();
   },
   "called-again"(job) { job.call += 1; },
   "interview-skipped"(job) { job.interviewSkipped = true; },
   cleared(job, { item }) { job.cleared.set(item, job.findings.length); },
   noted(job, event) { job.notes.push(event); },
-  cured(job, { repair }) { job.toProve = repair; },
+  cured(job, { repair }) {
+    job.toProve = repair;
+    job.proofs.clear();
+  },
+  proved(job, event) { job.proofs.set(event.proof, event); },
   closed(job, event) { job.closed = event; },
 };
 
