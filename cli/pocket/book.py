@@ -80,6 +80,7 @@ def book_of(diagnosis: Diagnosis, version: str) -> Data:
             "powerFirst": setup.POWER_FIRST,
             "powerLast": setup.POWER_LAST,
             "closing": setup.CLOSING,
+            "leftOff": sorted(setup.LEFT_OFF),
         },
         "tools": {id_: tool.name for id_, tool in known.tools.items()},
         "atHand": sorted(interview.AT_HAND),
@@ -212,6 +213,7 @@ def _aspects(diagnosis: Diagnosis) -> list[Data]:
     return [
         {
             "id": aspect,
+            "states": list(arrays.numbers[aspect]),
             "minutes": list(diagnosis.costs.transitions[aspect].values()),
             "start": arrays.numbers[aspect][diagnosis.costs.start[aspect]],
             "how": [
