@@ -1,0 +1,72 @@
+"""The yearly visit at the terminal: whose furnace it is, then a job that goes through the list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from lightoff.cli import screen
+from lightoff.cli.drift_words import day_in_words
+from lightoff.cli.labels import known_labels, labelled, visits_in
+from lightoff.cli.names import nearest
+from lightoff.cli.past_jobs import plain
+from lightoff.cli.prompts import Conversation, ask, begun, now
+from lightoff.cli.wording import count
+from lightoff.cli.writing_down import LONGEST_NOTE
+from lightoff.engine.reasoning.advice import Person
+from lightoff.engine.reasoning.job import AnyEvent, Noted
+from lightoff.engine.reasoning.visits import Visit, day_of
+
+if TYPE_CHECKING:
+    from lightoff.engine.model import Furnace, Knowledge
+
+WHOSE = (
+    "Whose furnace is it? Type its label, such as its serial number: next year its readings "
+    "are found again by that. Enter alone leaves it out, q leaves."
+)
+TOO_LONG = f"Keep a label under {LONGEST_NOTE} characters."
+
+
+def new_visit(
+    knowledge: Knowledge, furnace: Furnace | None, folder: Path | None, label: str | None
+) -> int:
+    """A yearly visit from the beginning; the exit code. What is not given is asked."""
+    talk = Conversation(knowledge, folder)
+    return talk.guarded(lambda talk: _visit(talk, furnace, label))
+
+
+def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> None:
+    talk.tell_of_unfinished()
+    label = _asked() if given is None else given
+    if label is None:
+        return
+    if label:
+        _tell_of_earlier(visits_in(talk.folder), label)
+    events: tuple[AnyEvent, ...] = (begun(furnace, Person(), "yearly"),)
+    if label:
+        events += (Noted(time=now(), about="label", text=label),)
+    if label and given is None:
+        # What was typed at the prompt is on disk before anything else is asked.
+        talk.put_down(events)
+    talk.start(furnace, events)
+
+
+def _asked() -> str | None:
+    """The label as typed, "" for none; None if the person leaves."""
+    screen.say(WHOSE, "next")
+    while len(label := ask()) > LONGEST_NOTE:
+        screen.say(TOO_LONG, "warn")
+    return None if label.lower() == "q" else label
+
+
+def _tell_of_earlier(visits: tuple[Visit, ...], label: str) -> None:
+    """How many jobs have this label, or which labels are spelt much like it."""
+    known = labelled(visits, [label])
+    if known:
+        day = day_of(known[-1].job)
+        last = f", the last of {day_in_words(day)}" if day else ""
+        screen.say(f"{count(len(known), 'earlier job')} with this label{last}.", "note")
+        return
+    near = nearest(label, known_labels(visits))
+    like = f" Spelt much like it: {'; '.join(map(plain, near))}." if near else ""
+    screen.say(f"No earlier job has this label.{like}", "note")
