@@ -10,10 +10,9 @@ from typing import Any
 import click
 
 from lightoff.cli import names, screen
-from lightoff.cli.drift_words import day_in_words, drift_in_words, in_words
-from lightoff.cli.labels import known_labels, labelled, labels_of, same_label, visits_among
+from lightoff.cli.drift_words import day_in_words, drift_in_words, in_words, limits_in_words
+from lightoff.cli.labels import known_labels, labelled, visits_among
 from lightoff.cli.past_jobs import Damaged, past_jobs, plain
-from lightoff.cli.proof_views import good_in_words
 from lightoff.cli.wording import count
 from lightoff.engine.library import load_rated
 from lightoff.engine.model import Furnace, Knowledge
@@ -53,7 +52,7 @@ def drifts(folder: Path, label: str) -> Drifts:
     furnace = rated.furnaces[latest]
     own = tuple(each for each in visits if each.job.furnace == latest)
     return Drifts(
-        label=next(each for each in labels_of(own[-1].job) if same_label(each, label)),
+        label=" ".join(label.split()),
         furnace=furnace,
         visits=own,
         courses=courses_of(yearly(rated, latest), furnace, own),
@@ -184,4 +183,4 @@ def _day(visit: Visit) -> str:
 def _row(course: Course, visits: Sequence[Visit]) -> tuple[str, ...]:
     read = {each.visit: in_words(course, each) + RIGHT_THEN * each.anew for each in course.readings}
     figures = (read.get(visit.id, "") for visit in visits)
-    return (course.item.proof.title, *figures, good_in_words(course.item))
+    return (course.item.proof.title, *figures, limits_in_words(course))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from math import isfinite
 
 from lightoff.engine import units
 from lightoff.engine.reasoning.visits import SOON, Course, Taken
@@ -57,6 +58,19 @@ def _ahead(course: Course) -> str:
 def in_words(course: Course, taken: Taken) -> str:
     """A reading as the trade writes it."""
     return units.show(taken.value, course.item.check.dimension)
+
+
+def limits_in_words(course: Course) -> str:
+    """What is good, in the units of the readings."""
+    low, high = course.item.limits
+    dimension = course.item.check.dimension
+    if isfinite(low) and isfinite(high) and low:
+        first, last = units.show(low, dimension), units.show(high, dimension)
+        unit = last.partition(" ")[2]
+        return f"{first.removesuffix(f' {unit}')} to {last}"
+    if isfinite(high):
+        return f"below {units.show(high, dimension)}"
+    return f"above {units.show(low, dimension)}"
 
 
 def difference_in_words(difference: float, dimension: str) -> str:

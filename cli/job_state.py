@@ -390,6 +390,9 @@ def having_told(state: State) -> State:
         case Advising(decision=Decision(repair=str(repair))):
             known = state.knowledge.repairs
             hazards = [each for one in repairs_in(repair) for each in known[one].hazards]
+        case Proving(item=item) if item:
+            asked = next(each for each in state.to_prove if each.id == item)
+            return replace(state, told=state.told | set(asked.check.entry.hazards))
         case Advising():
             hazards = []
         case _:

@@ -54,6 +54,7 @@ def labelled(visits: Iterable[Visit], labels: Iterable[str]) -> tuple[Visit, ...
 
 
 def known_labels(visits: Iterable[Visit]) -> tuple[str, ...]:
-    """Every label once, as it was last written."""
-    last = {_plain(label): label for visit in visits for label in labels_of(visit.job)}
+    """Every label once, as it was last written but for runs of spaces."""
+    every = (label for visit in visits for label in labels_of(visit.job))
+    last = {_plain(label): " ".join(label.split()) for label in every}
     return tuple(last.values())

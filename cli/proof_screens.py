@@ -6,13 +6,13 @@ from lightoff.cli.lines import Line, Lines, caution_lines, numbered
 from lightoff.cli.proof_views import ProofFailed, ProofQuestion, ProofsDone
 from lightoff.cli.wording import count, minutes_in_words
 
-MORE_KEYS = "k rating plate   n note   ! danger, stop work   q save and leave   h all keys"
+MORE_KEYS = "b back   k plate   n note   ! danger, stop work   q save and leave   h all keys"
 KEYS_AT_PROOF = (
-    "s WHY not done   v what is left   b back   u WHY close unproven   x WHY shut down, tag",
+    "s WHY not done   v what is left   u WHY close unproven   x WHY shut down, tag",
     MORE_KEYS,
 )
 KEYS_AT_VISIT = (
-    "s WHY not done   v what is left   b back   u WHY end it here   x WHY shut down, tag",
+    "s WHY not done   v what is left   u WHY end it here   x WHY shut down, tag",
     MORE_KEYS,
 )
 

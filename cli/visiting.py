@@ -37,11 +37,12 @@ def new_visit(
 
 def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> None:
     talk.tell_of_unfinished()
-    label = _asked() if given is None else given
+    visits = visits_in(talk.folder)
+    label = _asked(visits) if given is None else given
     if label is None:
         return
     if label:
-        _tell_of_earlier(visits_in(talk.folder), label)
+        screen.say(_earlier(visits, label), "note")
     events: tuple[AnyEvent, ...] = (begun(furnace, Person(), "yearly"),)
     if label:
         events += (Noted(time=now(), about="label", text=label),)
@@ -51,22 +52,40 @@ def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> No
     talk.start(furnace, events)
 
 
-def _asked() -> str | None:
-    """The label as typed, "" for none; None if the person leaves."""
+def _asked(visits: tuple[Visit, ...]) -> str | None:
+    """The label as typed, "" for none; None if the person leaves.
+
+    One that is spelt much like a known one is asked for again: a slip would lose the readings.
+    """
     screen.say(WHOSE, "next")
-    while len(label := ask()) > LONGEST_NOTE:
+    label = _typed()
+    while label and not labelled(visits, [label]) and (near := _near(visits, label)):
+        screen.say(f"No earlier job has this label. Spelt much like it: {near}.", "warn")
+        screen.say("Type it again, or Enter alone to keep it as it is, q leaves.", "next")
+        another = _typed()
+        if another == "":
+            break
+        label = another
+    return label
+
+
+def _typed() -> str | None:
+    """A line as a label; None if the person leaves."""
+    while len(line := ask()) > LONGEST_NOTE:
         screen.say(TOO_LONG, "warn")
-    return None if label.lower() == "q" else label
+    return None if line.lower() == "q" else line
 
 
-def _tell_of_earlier(visits: tuple[Visit, ...], label: str) -> None:
-    """How many jobs have this label, or which labels are spelt much like it."""
+def _near(visits: tuple[Visit, ...], label: str) -> str:
+    """Labels spelt much like one, "" if there are none."""
+    return "; ".join(map(plain, nearest(label, known_labels(visits))))
+
+
+def _earlier(visits: tuple[Visit, ...], label: str) -> str:
+    """How many jobs have this label."""
     known = labelled(visits, [label])
-    if known:
-        day = day_of(known[-1].job)
-        last = f", the last of {day_in_words(day)}" if day else ""
-        screen.say(f"{count(len(known), 'earlier job')} with this label{last}.", "note")
-        return
-    near = nearest(label, known_labels(visits))
-    like = f" Spelt much like it: {'; '.join(map(plain, near))}." if near else ""
-    screen.say(f"No earlier job has this label.{like}", "note")
+    if not known:
+        return "No earlier job has this label."
+    day = day_of(known[-1].job)
+    last = f", the last of {day_in_words(day)}" if day else ""
+    return f"{count(len(known), 'earlier job')} with this label{last}."

@@ -15,8 +15,8 @@ DAYS_IN_A_YEAR = 365.25
 SHORTEST = 90
 """Days between the first reading and the last from which a rate is told: within a season it
 would be carried too far (from memory)."""
-CLEARLY = 2.5
-"""Standard deviations of the rate from which it is more than chance: about 1 in 80 is not."""
+CLEARLY = 2.0
+"""Standard deviations of the rate from which it is more than chance: about 1 in 20 is not."""
 
 Reading = tuple[date, float]
 """Day, and value in SI units."""

@@ -62,8 +62,8 @@ def test_a_limit_that_is_passed_is_no_years_away() -> None:
     assert found.years == 0.0
 
 
-@pytest.mark.parametrize(("change", "is_clear"), [(0.35, False), (0.36, True), (-0.36, True)])
-def test_two_readings_differ_clearly_past_two_and_a_half_spreads_of_a_difference(
+@pytest.mark.parametrize(("change", "is_clear"), [(0.28, False), (0.29, True), (-0.29, True)])
+def test_two_readings_differ_clearly_past_two_spreads_of_a_difference(
     change: float, is_clear: bool
 ) -> None:
     """The spread of a difference is the root of two times that of a reading: here 0.141."""
