@@ -50,7 +50,6 @@ lightoff finds out why a gas furnace stops in its ignition sequence.
 
 You stand before a furnace that does not heat:
   lightoff diagnose                    asks, says what to check next and why
-  lightoff prove                       a repair is done: readings, safeties
   lightoff yearly                      the yearly visit, with what drifts
   lightoff calc                        input, airflow, flue gas, pipes
   lightoff job list                    past jobs: show one, or run it again
