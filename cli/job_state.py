@@ -29,6 +29,7 @@ from lightoff.engine.reasoning.job import (
     AnyEvent,
     Closed,
     Closing,
+    Identified,
     JobState,
     Noted,
     Started,
@@ -267,7 +268,7 @@ class State:
 
 def arriving(diagnoses: Diagnoses, events: Events, past: tuple[Visit, ...] = ()) -> State:
     """A job begun or taken up again: it starts with making safe, whatever was answered."""
-    first = all(isinstance(each, Started | Noted) for each in events)
+    first = all(isinstance(each, Started | Noted | Identified) for each in events)
     state = State(diagnoses, events, MakingSafe(first), past=past)
     if not make_safe_checks(state.knowledge, state.job.furnace):
         return decided(state)

@@ -14,7 +14,7 @@ from lightoff.cli.prompts import Conversation, ask, begun, now
 from lightoff.cli.wording import count
 from lightoff.cli.writing_down import LONGEST_NOTE
 from lightoff.engine.reasoning.advice import Person
-from lightoff.engine.reasoning.job import AnyEvent, Noted
+from lightoff.engine.reasoning.job import AnyEvent, Identified, Noted
 from lightoff.engine.reasoning.visits import Visit, day_of
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ WHOSE = (
     "Whose furnace is it? Type its label, such as its serial number: next year its readings "
     "are found again by that. Enter alone leaves it out, q leaves."
 )
+STILL = "Type y if you know that it still is. Enter alone finds it out, once all is made safe."
 TOO_LONG = f"Keep a label under {LONGEST_NOTE} characters."
 
 
@@ -41,15 +42,32 @@ def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> No
     label = _asked(visits) if given is None else given
     if label is None:
         return
-    if label:
-        screen.say(_earlier(visits, label), "note")
     events: tuple[AnyEvent, ...] = (begun(furnace, Person(), "yearly"),)
     if label:
+        screen.say(_earlier(visits, label), "note")
         events += (Noted(time=now(), about="label", text=label),)
-    if label and given is None:
-        # What was typed at the prompt is on disk before anything else is asked.
-        talk.put_down(events)
+        if given is None:
+            # What was typed at the prompt is on disk before anything else is asked.
+            talk.put_down(events)
+    if furnace is None and (furnace := _as_last_time(talk, visits, label)) is not None:
+        identified = Identified(time=now(), furnace=furnace.id)
+        events += (identified,)
+        if talk.journal is not None:
+            talk.put_down((identified,))
     talk.start(furnace, events)
+
+
+def _as_last_time(talk: Conversation, visits: tuple[Visit, ...], label: str) -> Furnace | None:
+    """The furnace of the last job with the label, if it is that one; None to find it out."""
+    ids = [each.job.furnace for each in labelled(visits, [label]) if each.job.furnace]
+    last = talk.knowledge.furnaces.get(ids[-1]) if ids else None
+    if last is None or len(talk.knowledge.furnaces) == 1:
+        return None
+    screen.say(f"Last time it was: {last.entry.name}.")
+    for seen in last.entry.seen:
+        screen.say(f"- {seen}", indent=2, hang=2)
+    screen.say(STILL, "next")
+    return last if ask().lower() in ("y", "yes") else None
 
 
 def _asked(visits: tuple[Visit, ...]) -> str | None:
