@@ -50,7 +50,8 @@ def test_a_mistake_in_a_drift_is_told_with_its_line(tmp_path: Path, drift: str, 
     assert says in line
 
 
-def test_what_is_told_cannot_drift(tmp_path: Path) -> None:
-    text = proof("{falling: A., source: from-memory}", check="since-when", good="slow")
+@pytest.mark.parametrize(("check", "good"), [("since-when", "slow"), ("thermostat-looks", "sound")])
+def test_what_is_told_or_seen_cannot_drift(tmp_path: Path, check: str, good: str) -> None:
+    text = proof("{falling: A., source: from-memory}", check=check, good=good)
     (line,) = of_drift(tmp_path, text)
-    assert "no figure is read by since-when; leave out `drift`" in line
+    assert f"no figure is read by {check}; leave out `drift`" in line

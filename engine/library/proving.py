@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from lightoff.engine.entries.checks import CheckEntry
+from lightoff.engine.entries.checks import CheckEntry, ReadsEntry
 from lightoff.engine.entries.proving import DriftEntry, ProofEntry, RatingEntry
 from lightoff.engine.library.files import Files, Item
 from lightoff.engine.library.furnaces import PLATE
@@ -101,9 +101,9 @@ def _check_drift(
     references.source(drift.source, spot.at("source"))
     if not drift.falling and not drift.rising:
         spot.wrong("this drift means nothing", "say what `falling` or `rising` means")
-    told = [name for name in checks if name in files.checks.items and _is_told(files, name)]
-    if told:
-        spot.wrong(f"no figure is read by {told[0]}", "leave out `drift`: only figures drift")
+    for name in checks:
+        if name in files.checks.items and not _is_figure(files.checks.items[name].entry.reads):
+            spot.wrong(f"no figure is read by {name}", "leave out `drift`: only figures drift")
     try:
         share = parse_as(drift.varies or "0 %", "fraction")
     except UnitError as error:
@@ -113,8 +113,12 @@ def _check_drift(
         spot.at("varies").wrong(f"{drift.varies} is no share", "write a share such as 5 %")
 
 
-def _is_told(files: Files, check: str) -> bool:
-    return files.checks.items[check].entry.reads.told
+def _is_figure(reads: ReadsEntry) -> bool:
+    """Whether a figure is read, not something told, seen, heard or shown."""
+    shown = (reads.sight, reads.sound, reads.condition)
+    return not (
+        reads.told or reads.light or reads.stalls or any(each is not None for each in shown)
+    )
 
 
 def check_ratings(files: Files, references: References) -> None:
