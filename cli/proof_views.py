@@ -140,7 +140,7 @@ def setup_of(knowledge: Knowledge, check: Check) -> tuple[str, ...]:
 
 def good_in_words(item: Item) -> str:
     """What proves it."""
-    return " or ".join(outcome.text.removeprefix("normal: ") for outcome in item.outcomes)
+    return " or ".join(outcome.text.removeprefix(f"{outcome.id}: ") for outcome in item.outcomes)
 
 
 def expected_in_words(item: Item) -> str:
