@@ -95,7 +95,7 @@ def replay_(context: click.Context, name: str, folder: Path | None, as_json: boo
 def drift(label: str, folder: Path | None, as_json: bool) -> None:
     """Show all readings on one furnace, and what moves.
 
-    LABEL is what its jobs call it; case and spaces do not count. Readings begin anew with a
+    LABEL is what its jobs call it; case and runs of spaces do not count. Readings begin anew with a
     repair that may have moved them. Exit 1 if no job has this label.
     """
     from lightoff.cli import drift_pages

@@ -161,6 +161,10 @@ class PastWords:
         """How a job stands."""
         if job.closed is None:
             return "not finished"
+        if job.closed == "left" and job.proof == "tagged":
+            return "shut down and tagged"
+        if job.closed == "serviced" and job.proof == "unproven":
+            return "yearly visit ended, not all of it good"
         return self.closing(job.closed, job.cured_by, job.stopped)
 
     def sign(self, caution: str) -> str:

@@ -351,6 +351,25 @@ def test_wrong_use_is_told_in_one_line(folder, arguments, says):
     assert len(result.stderr.splitlines()) == 1
 
 
+@pytest.mark.parametrize(
+    ("line", "stands"),
+    [
+        ("u the tenant has to leave", "yearly visit ended, not all of it good"),
+        ("x the hood spills", "shut down and tagged"),
+    ],
+)
+def test_past_visits_say_how_they_ended_and_name_no_suspect(folder, line, stands):
+    in_folder(folder, "--furnace", FURNACE, "--label", LABEL, lines=["n", line])
+    jobs = json.loads(run("job", "list", "--journal-folder", folder, "--json").stdout)
+    assert [each["stands"] for each in jobs] == ["yearly visit done"] * 2 + [stands]
+    assert [each["leading"] for each in jobs] == [None] * 3
+    shown = run("job", "show", "3", "--journal-folder", folder)
+    assert line[2:] in shown.stdout
+    replayed = run("job", "replay", "3", "--journal-folder", folder)
+    assert replayed.exit_code == 0
+    assert "Leading" not in replayed.stdout
+
+
 def drift(folder, *arguments):
     return run("job", "drift", *arguments, "--journal-folder", folder)
 
