@@ -24,6 +24,7 @@ WHOSE = (
     "Whose furnace is it? Type its label, such as its serial number: next year its readings "
     "are found again by that. Enter alone leaves it out, q leaves."
 )
+LIKE = "Spelt much like it: {}."
 STILL = "Type y if you know that it still is. Enter alone finds it out, once all is made safe."
 TOO_LONG = f"Keep a label under {LONGEST_NOTE} characters."
 
@@ -46,6 +47,8 @@ def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> No
     if label:
         screen.say(_earlier(visits, label), "note")
         events += (Noted(time=now(), about="label", text=label),)
+        if given is not None and not labelled(visits, [label]) and (near := _near(visits, label)):
+            screen.say(LIKE.format(near), "warn")
         if given is None:
             # What was typed at the prompt is on disk before anything else is asked.
             talk.put_down(events)
@@ -78,7 +81,7 @@ def _asked(visits: tuple[Visit, ...]) -> str | None:
     screen.say(WHOSE, "next")
     label = _typed()
     while label and not labelled(visits, [label]) and (near := _near(visits, label)):
-        screen.say(f"No earlier job has this label. Spelt much like it: {near}.", "warn")
+        screen.say(LIKE.format(near), "warn")
         screen.say("Type it again, or Enter alone to keep it as it is, q leaves.", "next")
         another = _typed()
         if another == "":

@@ -13,7 +13,8 @@ class DriftEntry(Entry, frozen=True, kw_only=True):
     """Left out where that direction means nothing but a nearer end of what is good."""
     varies: str = ""
     """How far it moves by itself from one visit to another, as a share ("5 %"): weather, wind,
-    heating value. It comes on top of the meter's own tolerance."""
+    heating value. It comes on top of the meter's own tolerance. Of a temperature, the share of
+    what it is in kelvin."""
     source: str
 
 

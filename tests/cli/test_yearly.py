@@ -279,6 +279,12 @@ def test_a_label_that_is_nearly_known_is_asked_for_again(folder):
     assert events_of(folder, 4)[1].text == "serial 1271"
 
 
+def test_a_label_given_that_is_nearly_known_is_pointed_out(folder):
+    result = in_folder(folder, "--furnace", FURNACE, "--label", "serial 1270", lines=["n", "q"])
+    assert "No earlier job has this label." in result.stdout
+    assert "Spelt much like it: serial 1207." in result.stdout
+
+
 def test_leaving_at_the_label_begins_nothing(folder):
     assert in_folder(folder, "--furnace", FURNACE, lines=["q"]).exit_code == 0
     assert len(list(folder.glob("job-*"))) == 2
