@@ -24,7 +24,7 @@ WHOSE = (
     "Whose furnace is it? Type its label, such as its serial number: next year its readings "
     "are found again by that. Enter alone leaves it out, q leaves."
 )
-LIKE = "Spelt much like it: {}."
+LIKE = "No earlier job has this label. Spelt much like it: {}."
 STILL = "Type y if you know that it still is. Enter alone finds it out, once all is made safe."
 TOO_LONG = f"Keep a label under {LONGEST_NOTE} characters."
 
@@ -45,10 +45,9 @@ def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> No
         return
     events: tuple[AnyEvent, ...] = (begun(furnace, Person(), "yearly"),)
     if label:
-        screen.say(_earlier(visits, label), "note")
         events += (Noted(time=now(), about="label", text=label),)
-        if given is not None and not labelled(visits, [label]) and (near := _near(visits, label)):
-            screen.say(LIKE.format(near), "warn")
+        near = "" if given is None or labelled(visits, [label]) else _near(visits, label)
+        screen.say(LIKE.format(near) if near else _earlier(visits, label), "note")
         if given is None:
             # What was typed at the prompt is on disk before anything else is asked.
             talk.put_down(events)
