@@ -1,4 +1,4 @@
-"""`lightoff yearly` and `lightoff job drift` as commands: labels, lists, wrong use, hostile input."""
+"""`lightoff yearly` and `lightoff job drift`: labels, lists, wrong use, hostile input."""
 
 import json
 
