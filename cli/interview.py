@@ -49,16 +49,19 @@ from lightoff.engine.reasoning.job import (
 from lightoff.engine.reasoning.planning.choice import Decision, look_further
 from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import understand_reading
+from lightoff.engine.reasoning.visits import Visit
 
 _ANSWER_AND_SECONDS = re.compile(r"(?P<answer>.*\S)\s+(?P<seconds>\d+(\.\d+)?\s*(s|sec|min)?)")
 
 
-def begin(diagnoses: Diagnoses, events: Events) -> Turn:
+def begin(diagnoses: Diagnoses, events: Events, past: tuple[Visit, ...] = ()) -> Turn:
     """A job taken up where its events left it, and its first screen.
+
+    `past` are other jobs that have a label: readings are compared with those of the same one.
 
     A job that was stopped, but not closed before the program ended, is closed now.
     """
-    state = arriving(diagnoses, events)
+    state = arriving(diagnoses, events, past)
     if len(events) > 1 and state.advice.stopped:
         return stopped(state, cautions=tuple(each.text for each in state.advice.stopped))
     return having_told(state), (), View(screen_of(state))

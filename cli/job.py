@@ -1,4 +1,4 @@
-"""`lightoff job`: past jobs listed, shown, and run again against what is known today."""
+"""`lightoff job`: past jobs listed, shown, run again, and compared over the years."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ name_argument = click.argument("name", metavar="[ID|latest]", default="latest")
 
 @click.group(context_settings={"max_content_width": 80})
 def job() -> None:
-    """List past jobs, show one, or run it again."""
+    """List past jobs, show one, run it again, or see what drifts."""
 
 
 @job.command("list")
@@ -86,6 +86,29 @@ def replay_(context: click.Context, name: str, folder: Path | None, as_json: boo
     else:
         replay_page.show(replayed)
     context.exit(0 if replayed.furnace else 1)
+
+
+@job.command()
+@click.argument("label")
+@journal_folder_option
+@json_option
+def drift(label: str, folder: Path | None, as_json: bool) -> None:
+    """Show all readings on one furnace, and what moves.
+
+    LABEL is what its jobs call it; case and runs of spaces do not count. Readings begin anew with a
+    repair that may have moved them. Exit 1 if no job has this label.
+    """
+    from lightoff.cli import drift_pages
+
+    found = drift_pages.drifts(folder or _usual_folder(), label)
+    if as_json:
+        screen.json_out(drift_pages.data(found))
+    else:
+        drift_pages.show(found)
+    for each in found.elsewhere:
+        _tell(f"{each.id} is on another type of furnace ({each.job.furnace}); it is left out")
+    for problem in found.problems:
+        _tell(problem)
 
 
 def _found(name: str, folder: Path | None) -> Past:

@@ -32,6 +32,7 @@ def _damaged(journal: Damaged) -> Data:
         "id": journal.id,
         "number": journal.number,
         "started": None,
+        "purpose": None,
         "furnace": None,
         "closed": None,
         "stopped": [],
@@ -50,6 +51,7 @@ def _row(today: Today, past: Past) -> Data:
         "id": past.id,
         "number": past.number,
         "started": job.started,
+        "purpose": job.purpose,
         "furnace": job.furnace or None,
         "closed": job.closed,
         "stopped": list(job.stopped),
@@ -86,7 +88,8 @@ def _which(job: Data) -> Text:
         return screen.text((f"{number}  {job['id']}", "name"))
     furnace = plain(job["furnace"] or "furnace not found out")
     begun, found = moment_in_words(job["started"]), count(job["findings"], "finding")
-    return screen.text((f"{number}  {begun}", "name"), f"  {furnace}, {found}")
+    what = "yearly visit" if job["purpose"] == "yearly" else found
+    return screen.text((f"{number}  {begun}", "name"), f"  {furnace}, {what}")
 
 
 def _leading(job: Data) -> str:

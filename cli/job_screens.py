@@ -67,6 +67,12 @@ PARTING: Mapping[Proven, str] = {
 }
 """How a job ends by how far it was proved."""
 
+VISITED: Mapping[Proven, str] = {
+    "proven": "Yearly visit done: all of it is good.",
+    "unproven": "Yearly visit ended, not all of it good. Say so to the customer, in writing.",
+}
+"""How a yearly visit ends, where the furnace is not shut down."""
+
 KEYS_AT_QUESTION = (
     "? don't know   b back   s skip   w why   p suspects   t tell something else",
     "! danger, stop work   q save and leave   h all keys",
@@ -287,7 +293,7 @@ def parting_lines(shown: Parting) -> Lines:
     if shown.proof:
         return [
             Line(),
-            Line(PARTING[shown.proof].format(shown.title or "Visit done"), "good"),
+            Line(_parting_words(shown), "bad" if shown.proof == "tagged" else "good"),
             *([Line(f"Why: {shown.reason}", indent=2, hang=2)] if shown.reason else []),
             *duties,
             Line("The job is closed."),
@@ -302,6 +308,13 @@ def parting_lines(shown: Parting) -> Lines:
             Line("The job is closed."),
         ]
     return [Line(), *put_back_lines(shown.put_back), *duties, Line("The job is closed.")]
+
+
+def _parting_words(shown: Parting) -> str:
+    """How far it was proved; only a visit is closed as serviced."""
+    if shown.how == "serviced" and shown.proof in VISITED:
+        return VISITED[shown.proof]
+    return PARTING[shown.proof].format(shown.title)
 
 
 def saved_line(resume: str) -> Line:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from lightoff.cli import proof_views, views, wording
 from lightoff.cli.danger import STOP_WORK, signs_in_words, what_to_do
+from lightoff.cli.labels import labelled, labels_of
 from lightoff.cli.setup import setup_to_put_back
 from lightoff.engine.entries.checks import Phase
 from lightoff.engine.model import Knowledge, Rule
@@ -24,12 +25,23 @@ from lightoff.engine.reasoning.interview import (
     person_of,
     what_next,
 )
-from lightoff.engine.reasoning.job import AnyEvent, Closed, Closing, JobState, Told, replay
+from lightoff.engine.reasoning.job import (
+    AnyEvent,
+    Closed,
+    Closing,
+    Identified,
+    JobState,
+    Noted,
+    Started,
+    Told,
+    replay,
+)
 from lightoff.engine.reasoning.open_list import open_items
 from lightoff.engine.reasoning.planning.choice import Decision
 from lightoff.engine.reasoning.planning.repairing import repair_probabilities
 from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import equipped
+from lightoff.engine.reasoning.visits import Course, Visit, course_of, courses_of
 from lightoff.engine.service.proving import Item, demanded, open_in, yearly
 
 Events = tuple[AnyEvent, ...]
@@ -191,6 +203,8 @@ class State:
     mode: Mode
     told: frozenset[str] = frozenset()
     """Cautions shown in full already, and rules whose reason for asking was given."""
+    past: tuple[Visit, ...] = ()
+    """Other jobs that have a label, the oldest first."""
 
     @property
     def knowledge(self) -> Knowledge:
@@ -232,15 +246,30 @@ class State:
         return {each.proof: each.verdict for each in self.job.proofs}
 
     @property
+    def visits(self) -> tuple[Visit, ...]:
+        """All jobs on this furnace, by its label, the present one last."""
+        return (*labelled(self.past, labels_of(self.job)), Visit("", self.job))
+
+    def course(self, item: Item) -> Course:
+        """What was read of one thing on this furnace, and how it moves."""
+        return course_of(item, self.diagnosis.furnace, self.visits)
+
+    @property
+    def drifts(self) -> tuple[Course, ...]:
+        """What was read in this job and moves so that it matters."""
+        courses = courses_of(self.to_prove, self.diagnosis.furnace, self.visits)
+        return tuple(each for each in courses if each.matters and each.readings[-1].visit == "")
+
+    @property
     def open_items(self) -> tuple[str, ...]:
         """What must be put right before the job may be closed."""
         return open_items(self.diagnosis, self.job, self.advice)
 
 
-def arriving(diagnoses: Diagnoses, events: Events) -> State:
+def arriving(diagnoses: Diagnoses, events: Events, past: tuple[Visit, ...] = ()) -> State:
     """A job begun or taken up again: it starts with making safe, whatever was answered."""
-    first = len(events) == 1
-    state = State(diagnoses, events, MakingSafe(first))
+    first = all(isinstance(each, Started | Noted | Identified) for each in events)
+    state = State(diagnoses, events, MakingSafe(first), past=past)
     if not make_safe_checks(state.knowledge, state.job.furnace):
         return decided(state)
     return state
@@ -362,6 +391,9 @@ def having_told(state: State) -> State:
         case Advising(decision=Decision(repair=str(repair))):
             known = state.knowledge.repairs
             hazards = [each for one in repairs_in(repair) for each in known[one].hazards]
+        case Proving(item=item) if item:
+            asked = next(each for each in state.to_prove if each.id == item)
+            return replace(state, told=state.told | set(asked.check.entry.hazards))
         case Advising():
             hazards = []
         case _:

@@ -25,6 +25,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 COMMANDS = {
     "diagnose": "lightoff.cli.diagnose:diagnose",
     "prove": "lightoff.cli.prove:prove",
+    "yearly": "lightoff.cli.yearly:yearly",
     "calc": "lightoff.cli.calc:calc",
     "demo": "lightoff.cli.demo:demo",
     "run": "lightoff.cli.show_run:run",
@@ -49,7 +50,7 @@ lightoff finds out why a gas furnace stops in its ignition sequence.
 
 You stand before a furnace that does not heat:
   lightoff diagnose                    asks, says what to check next and why
-  lightoff prove                       a repair is done: readings, safeties
+  lightoff yearly                      the yearly visit, with what drifts
   lightoff calc                        input, airflow, flue gas, pipes
   lightoff job list                    past jobs: show one, or run it again
 

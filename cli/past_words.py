@@ -80,7 +80,7 @@ class PastWords:
             case Cured(repair=repair):
                 return f"Repair done, it runs: {self.repair(repair)}"
             case Proved(check=check):
-                return f"To prove it: {self.ask(check)}"
+                return f"Tried: {self.ask(check)}"
             case Closed():
                 return f"Closed, {self.closing(event.how, event.repair, event.stopped)}"
             case _:
@@ -106,6 +106,10 @@ class PastWords:
                 return f"{self.outcome(event)} ({verdict})"
             case Closed(proof="unproven", reason=reason):
                 return plain(f"not proved: {reason}")
+            case Closed(proof="tagged", reason=reason):
+                return plain(f"shut down and tagged: {reason}") if reason else ""
+            case Closed(how="serviced", proof="proven"):
+                return "all of it good"
             case Closed(proof="proven"):
                 return "proved"
             case Seen(feature=feature, value=value):
@@ -157,6 +161,10 @@ class PastWords:
         """How a job stands."""
         if job.closed is None:
             return "not finished"
+        if job.closed == "left" and job.proof == "tagged":
+            return "shut down and tagged"
+        if job.closed == "serviced" and job.proof == "unproven":
+            return "yearly visit ended, not all of it good"
         return self.closing(job.closed, job.cured_by, job.stopped)
 
     def sign(self, caution: str) -> str:

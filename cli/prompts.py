@@ -23,7 +23,7 @@ import click
 from lightoff.cli import screen
 from lightoff.cli.lines import show
 from lightoff.cli.main import STOPPED
-from lightoff.engine.reasoning.job import AnyEvent, JobState, Started, replay
+from lightoff.engine.reasoning.job import AnyEvent, JobState, Purpose, Started, replay
 from lightoff.engine.reasoning.journal import JobError, Journal, latest, read
 
 if TYPE_CHECKING:
@@ -104,17 +104,14 @@ class Conversation:
 
     def anew(self, furnace: Furnace | None, person: Person) -> None:
         """The furnace is predicted while the person makes safe."""
-        self._tell_of_unfinished()
+        self.tell_of_unfinished()
+        self.start(furnace, (begun(furnace, person),))
+
+    def start(self, furnace: Furnace | None, events: tuple[AnyEvent, ...]) -> None:
+        """A new job from its first events on."""
         self._count_jobs("" if furnace is None else furnace.id)
-        started = Started(
-            time=now(),
-            furnace="" if furnace is None else furnace.id,
-            version=version(),
-            lacks=tuple(sorted(person.lacks)),
-            licence=person.licence,
-        )
         first = furnace or next(iter(self.knowledge.furnaces.values()))
-        self._talk(self._diagnoses(first), (started,))
+        self._talk(self._diagnoses(first), events)
 
     def resume(self, to_prove: bool = False) -> None:
         path = latest(self.folder)
@@ -172,7 +169,7 @@ class Conversation:
         if line := counted_line(self.experience, furnace, self.given_folder):
             screen.say(line, "note")
 
-    def _tell_of_unfinished(self) -> None:
+    def tell_of_unfinished(self) -> None:
         # A journal that cannot be read does not stand in the way of a new job.
         try:
             path = latest(self.folder)
@@ -188,24 +185,32 @@ class Conversation:
         from lightoff.cli import job_screens
         from lightoff.cli.interview import begin, step
         from lightoff.cli.job_state import Ended
+        from lightoff.cli.labels import visits_in
 
-        state, events, view = begin(diagnoses, so_far)
-        self._put_down(so_far[0], events)
+        own = "" if self.journal is None else self.journal.path.stem
+        state, events, view = begin(diagnoses, so_far, visits_in(self.folder, own))
+        self._put_down(so_far, events)
         show(job_screens.view_lines(view))
         # Not before: it would slow down the way to the first question.
         self.ahead.begin()
         while not isinstance(state.mode, Ended):
             state, events, view = step(state, ask(), now())
-            self._put_down(so_far[0], events)
+            self._put_down(so_far, events)
             show(job_screens.view_lines(view))
         if state.mode.how is None:
             self._say_saved()
 
-    def _put_down(self, start: AnyEvent, events: tuple[AnyEvent, ...]) -> None:
-        """Events on disk; the first of a new job bring its journal about."""
-        if events and self.journal is None:
+    def _put_down(self, so_far: tuple[AnyEvent, ...], events: tuple[AnyEvent, ...]) -> None:
+        """Events on disk; the first of a new job bring its journal about, with those so far."""
+        if events:
+            self.put_down((*so_far, *events) if self.journal is None else events)
+
+    def put_down(self, events: tuple[AnyEvent, ...]) -> None:
+        """Events on disk; a new job's first one is its start."""
+        if self.journal is None:
+            start, *rest = events
             assert isinstance(start, Started)
-            self.journal = Journal.create(self.folder, start)
+            self.journal, events = Journal.create(self.folder, start), tuple(rest)
         for event in events:
             assert self.journal is not None
             self.journal.append(event)
@@ -304,6 +309,18 @@ class Ahead(Generic[T]):
             self._future.set_result(self._compute())
         except Exception as error:
             self._future.set_exception(error)
+
+
+def begun(furnace: Furnace | None, person: Person, purpose: Purpose = "fault") -> Started:
+    """The first event of a job that begins now."""
+    return Started(
+        time=now(),
+        furnace="" if furnace is None else furnace.id,
+        version=version(),
+        lacks=tuple(sorted(person.lacks)),
+        licence=person.licence,
+        purpose=purpose,
+    )
 
 
 def now() -> str:

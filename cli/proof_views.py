@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lightoff.cli.danger import Caution, cautions_of
+from lightoff.cli.drift_words import drift_in_words, earlier_rows
 from lightoff.cli.setup import setup_to_put_back
 from lightoff.cli.wording import capital
 from lightoff.engine import units
@@ -37,6 +38,8 @@ class ProofQuestion:
     minutes: float
     afterwards: str
     """What is put back when it is done."""
+    visit: bool = False
+    """It belongs to the yearly visit: no repair is proved."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,8 @@ class ProofFailed:
     """What to do about it."""
     may_look_on: bool
     """The cause may be looked for: a repair did not cure after all."""
+    earlier: tuple[str, ...] = ()
+    """What was read in the years before, and how it moves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +63,9 @@ class ProofsDone:
 
     tried: int
     failing: tuple[tuple[str, str], ...]
+    drifts: tuple[tuple[str, str, str], ...] = ()
+    """What moves from year to year: title, how, and what it means."""
+    visit: bool = False
 
 
 ProofScreen = ProofQuestion | ProofFailed | ProofsDone
@@ -67,10 +75,7 @@ def screen_of(state: State, mode: Proving) -> ProofScreen:
     """What is shown while something is proved."""
     items = state.to_prove
     if not mode.item:
-        failing = failing_in(items, state.verdicts)
-        return ProofsDone(
-            len(items), tuple((each.proof.title, _said(state, each)) for each in failing)
-        )
+        return _done(state, items)
     item = next(each for each in items if each.id == mode.item)
     if mode.failing:
         return ProofFailed(
@@ -79,8 +84,21 @@ def screen_of(state: State, mode: Proving) -> ProofScreen:
             good=good_in_words(item),
             out=item.proof.out,
             may_look_on=bool(state.job.to_prove),
+            earlier=earlier_rows(state.course(item)),
         )
     return _question(state, items, item)
+
+
+def _done(state: State, items: tuple[Item, ...]) -> ProofsDone:
+    failing = failing_in(items, state.verdicts)
+    return ProofsDone(
+        tried=len(items),
+        failing=tuple((each.proof.title, _said(state, each)) for each in failing),
+        drifts=tuple(
+            (each.item.proof.title, drift_in_words(each), each.meaning) for each in state.drifts
+        ),
+        visit=not state.job.to_prove,
+    )
 
 
 def _question(state: State, items: tuple[Item, ...], item: Item) -> ProofQuestion:
@@ -100,6 +118,7 @@ def _question(state: State, items: tuple[Item, ...], item: Item) -> ProofQuestio
         expected=expected_in_words(item),
         minutes=check.entry.minutes,
         afterwards=check.entry.opens,
+        visit=not state.job.to_prove,
     )
 
 
@@ -121,7 +140,7 @@ def setup_of(knowledge: Knowledge, check: Check) -> tuple[str, ...]:
 
 def good_in_words(item: Item) -> str:
     """What proves it."""
-    return " or ".join(outcome.text.removeprefix("normal: ") for outcome in item.outcomes)
+    return " or ".join(outcome.text.removeprefix(f"{outcome.id}: ") for outcome in item.outcomes)
 
 
 def expected_in_words(item: Item) -> str:

@@ -147,32 +147,18 @@ def data(
     furnace: Furnace, repairs: Sequence[str], items: Sequence[Item], tried: Tried | None
 ) -> dict[str, Any]:
     """The list for JSON; bands and what is expected in SI units."""
+    from lightoff.cli.proof_list import item_data
+
     return {
         "furnace": furnace.id,
         "repairs": list(repairs),
         "proven": tried is not None and _all_good(items, tried),
-        "items": [_item_data(item, tried or {}) for item in items],
+        "items": [{**item_data(item), **_tried_data(item, tried or {})} for item in items],
     }
 
 
-def _item_data(item: Item, tried: Tried) -> dict[str, Any]:
-    from math import isfinite
-
-    bands = [each.band for each in item.outcomes]
+def _tried_data(item: Item, tried: Tried) -> dict[str, Any]:
     return {
-        "id": item.id,
-        "title": item.proof.title,
-        "check": item.check.id,
-        "ask": item.check.entry.ask,
-        "how": item.check.entry.how,
-        "safety": item.proof.safety,
-        "good": [each.id for each in item.outcomes],
-        "low": [band.low for band in bands if isfinite(band.low)][:1] or None,
-        "high": [band.high for band in bands if isfinite(band.high)][-1:] or None,
-        "expected": item.expected,
-        "out": item.proof.out,
-        "hazards": item.check.entry.hazards,
-        "minutes": item.check.entry.minutes,
         "entered": tried[item.id].entered if item.id in tried else None,
         "verdict": _verdict(item, tried) or None,
     }
@@ -185,8 +171,8 @@ def _show(
     items: Sequence[Item],
     tried: Tried | None,
 ) -> None:
-    from lightoff.cli import screen, wording
-    from lightoff.cli.proof_views import expected_in_words, good_in_words
+    from lightoff.cli import lines, screen, wording
+    from lightoff.cli.proof_list import item_lines
 
     titles = "; ".join(knowledge.repairs[each].title for each in repairs)
     screen.say(f"To be proved on {furnace.entry.name}, after: {titles}.", "head")
@@ -196,14 +182,7 @@ def _show(
     for number, item in enumerate(items, start=1):
         verdict = "" if tried is None else _verdict(item, tried)
         style = {"good": "good", "out": "bad"}.get(verdict, "")
-        expected = expected_in_words(item)
-        aside = f"; a sound one reads about {expected}" if expected else ""
-        screen.say(f"{number:>2}  {item.proof.title}", "name")
-        if tried is None:
-            screen.say(item.check.entry.ask, indent=4)
-            for how in item.check.entry.how:
-                screen.say(f"- {how}", indent=4, hang=2)
-        screen.say(f"Good: {good_in_words(item)}{aside}.", indent=4, hang=2)
+        lines.show(item_lines(number, item, with_how=tried is None))
         if tried is not None:
             found = tried[item.id].entered if item.id in tried else "not tried"
             screen.say(f"{found}: {verdict or 'not proved'}", style or "warn", indent=4, hang=2)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from lightoff.cli import wording
 from lightoff.cli.asides import Listing
+from lightoff.cli.drift_words import earlier_rows
 from lightoff.cli.job_state import Proving, State, screen_of, title_of
 from lightoff.cli.keys import BARE, WITH_WORDS, all_keys, back
 from lightoff.cli.proof_views import good_in_words
@@ -91,8 +92,17 @@ def _answer(state: State, item: Item, entered: str, now: str) -> Turn:
     if proved.verdict == "good":
         put_right = state.open_items if item.proof.clears else ()
         cleared = (Cleared(time=now, item=each) for each in put_right)
-        return happened(state, proved, *cleared, note=f"Good: {item.proof.title}.")
+        turn = happened(state, proved, *cleared, note=f"Good: {item.proof.title}.")
+        return _with_earlier(turn, item)
     return _not_good(state, item, proved)
+
+
+def _with_earlier(turn: Turn, item: Item) -> Turn:
+    """The turn with the readings of the years before behind its verdict, if there are any."""
+    after, events, view = turn
+    rows = earlier_rows(after.course(item))
+    assert isinstance(view.note, str)
+    return after, events, replace(view, note=Listing(view.note, rows)) if rows else view
 
 
 def _not_good(state: State, item: Item, proved: Proved) -> Turn:
@@ -158,10 +168,10 @@ def _at_the_end(state: State, entered: str, now: str) -> Turn:
 
 def _closing(state: State, now: str, proof: Proven, reason: str = "") -> Closed:
     job = state.job
-    if job.purpose == "yearly":
-        return Closed(time=now, how="serviced", proof=proof, reason=reason)
     if proof == "tagged":
         return Closed(time=now, how="left", proof=proof, reason=reason)
+    if not job.to_prove:
+        return Closed(time=now, how="serviced", proof=proof, reason=reason)
     return Closed(time=now, how="found", repair=job.to_prove, proof=proof, reason=reason)
 
 
@@ -212,7 +222,8 @@ def _what_is_left(state: State, rest: str, now: str) -> Turn:
         f"{STANDING[verdicts.get(item.id, '')]}: {item.proof.title} ({good_in_words(item)})"
         for item in state.to_prove
     )
-    return again(state, Listing("What is to be proved:", rows))
+    head = "What is to be proved:" if state.job.to_prove else "What the visit goes through:"
+    return again(state, Listing(head, rows))
 
 
 KEYS: Mapping[str, Callable[[State, str, str], Turn]] = {

@@ -69,8 +69,11 @@ class Today:
         return self.diagnoses.of(job).advise(job, person_of(job))
 
     def leading(self, job: JobState) -> Leading | None:
-        """The repair that leads in a restated job; None while the furnace is not known."""
-        if not job.furnace or self.furnace(job) is None:
+        """The repair that leads in a restated job; None while the furnace is not known.
+
+        None at a yearly visit too: no fault is looked for.
+        """
+        if job.purpose == "yearly" or not job.furnace or self.furnace(job) is None:
             return None
         repair, share = next(iter(repair_probabilities(self.advice(job).belief).items()))
         return Leading(repair, wording.repair_title(self.knowledge, repair), share)

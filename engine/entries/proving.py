@@ -5,6 +5,19 @@ from __future__ import annotations
 from lightoff.engine.entries.base import Entry, Words
 
 
+class DriftEntry(Entry, frozen=True, kw_only=True):
+    """What it means that a reading moves from visit to visit, and what to do about it."""
+
+    falling: str = ""
+    rising: str = ""
+    """Left out where that direction means nothing but a nearer end of what is good."""
+    varies: str = ""
+    """How far it moves by itself from one visit to another, as a share ("5 %"): weather, wind,
+    heating value. It comes on top of the meter's own tolerance. Of a temperature, the share of
+    what it is in kelvin."""
+    source: str
+
+
 class ProofEntry(Entry, frozen=True, kw_only=True):
     """Something to be proved before a furnace is left to run (knowledge/proving.yaml)."""
 
@@ -24,6 +37,8 @@ class ProofEntry(Entry, frozen=True, kw_only=True):
     """The yearly visit goes through it too."""
     out: str
     """What to do where it is not good."""
+    drift: DriftEntry | None = None
+    """Only where a figure is read."""
     source: str
 
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from lightoff.engine.entries.checks import CheckEntry
-from lightoff.engine.entries.proving import ProofEntry, RatingEntry
+from lightoff.engine.entries.checks import CheckEntry, ReadsEntry
+from lightoff.engine.entries.proving import DriftEntry, ProofEntry, RatingEntry
 from lightoff.engine.library.files import Files, Item
 from lightoff.engine.library.furnaces import PLATE
 from lightoff.engine.library.references import References
 from lightoff.engine.library.report import Spot
 from lightoff.engine.machine.kinds import KINDS
 from lightoff.engine.model import Check, Furnace
-from lightoff.engine.units import DIMENSIONS
+from lightoff.engine.units import DIMENSIONS, UnitError, parse_as
 
 PROVE = "prove"
 
@@ -83,6 +83,8 @@ def _check_proof(
             spot.at("checks", index).unknown("check", name, files.checks.named)
         elif name in files.checks.items:
             _check_good(entry, files.checks.items[name].entry, spot)
+    if entry.drift is not None:
+        _check_drift(entry.drift, entry.checks, files, references, spot.at("drift"))
 
 
 def _check_good(entry: ProofEntry, check: CheckEntry, spot: Spot) -> None:
@@ -91,6 +93,32 @@ def _check_good(entry: ProofEntry, check: CheckEntry, spot: Spot) -> None:
         spot.wrong(f"the model knows nothing of {check.id}", "name its outcomes that are `good`")
     if entry.good and check.outcomes.keys().isdisjoint(entry.good):
         spot.at("good").unknown(f"outcome of {check.id}", entry.good[0], check.outcomes)
+
+
+def _check_drift(
+    drift: DriftEntry, checks: Iterable[str], files: Files, references: References, spot: Spot
+) -> None:
+    references.source(drift.source, spot.at("source"))
+    if not drift.falling and not drift.rising:
+        spot.wrong("this drift means nothing", "say what `falling` or `rising` means")
+    for name in checks:
+        if name in files.checks.items and not _is_figure(files.checks.items[name].entry.reads):
+            spot.wrong(f"no figure is read by {name}", "leave out `drift`: only figures drift")
+    try:
+        share = parse_as(drift.varies or "0 %", "fraction")
+    except UnitError as error:
+        spot.at("varies").wrong(error.what, error.mend)
+        return
+    if not 0.0 <= share < 1.0:
+        spot.at("varies").wrong(f"{drift.varies} is no share", "write a share such as 5 %")
+
+
+def _is_figure(reads: ReadsEntry) -> bool:
+    """Whether a figure is read, not something told, seen, heard or shown."""
+    shown = (reads.sight, reads.sound, reads.condition)
+    return not (
+        reads.told or reads.light or reads.stalls or any(each is not None for each in shown)
+    )
 
 
 def check_ratings(files: Files, references: References) -> None:

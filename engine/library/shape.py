@@ -162,5 +162,13 @@ def _type_at(kind: type[Entry], path: YamlPath) -> object:
     for step in path:
         fields = {field.encode_name: field.type for field in getattr(found, "fields", ())}
         inner = getattr(found, "value_type", None)
-        found = fields.get(str(step)) or getattr(found, "item_type", inner)
+        found = _given(fields.get(str(step)) or getattr(found, "item_type", inner))
     return found
+
+
+def _given(found: object) -> object:
+    """What is expected where something may be left out, if it is given."""
+    from msgspec import inspect
+
+    kinds = [each for each in getattr(found, "types", ()) if not isinstance(each, inspect.NoneType)]
+    return kinds[0] if len(kinds) == 1 else found

@@ -151,7 +151,7 @@ class _Course:
         """What is still to come, in order; only the first counts."""
         if self.job.call:
             yield from self.another_call()
-        if not self.job.interview_skipped:
+        if self.job.purpose == "fault" and not self.job.interview_skipped:
             yield from self.customer()
         if not self.job.furnace:
             knowledge = self.diagnosis.knowledge

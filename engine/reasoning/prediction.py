@@ -50,6 +50,7 @@ TOLERANCE: Mapping[str, tuple[float, float]] = {
     "time": (0.05, 2.0),
     "length": (0.05, 0.003),
     "fraction": (0.03, 0.02),
+    "power": (0.02, 0.0),
 }
 """Usual spread of a reading by dimension: (share of it, plus so much in SI units).
 

@@ -120,7 +120,7 @@ def _follows_advice(event: AnyEvent) -> bool:
         case Found(unasked=unasked):
             return not unasked
         case Closed(how=how, stopped=stopped):
-            return how != "left" or bool(stopped)
+            return how not in ("left", "serviced") or bool(stopped)
         case _:
             return isinstance(event, Skipped | Repaired | Seen | Identified)
 

@@ -51,6 +51,12 @@ class Item:
         """The good outcomes, in the order of the check."""
         return tuple(each for each in self.check.outcomes if each.id in self.good)
 
+    @property
+    def limits(self) -> tuple[float, float]:
+        """(lowest, highest) of what is good, SI units, endless where there is no limit."""
+        bands = [each.band for each in self.outcomes]
+        return min(band.low for band in bands), max(band.high for band in bands)
+
 
 def demanded(knowledge: Knowledge, furnace: str, repairs: Collection[str]) -> tuple[Item, ...]:
     """What repairs on a furnace demand to be proved, in the order of proving.
@@ -59,8 +65,12 @@ def demanded(knowledge: Knowledge, furnace: str, repairs: Collection[str]) -> tu
     """
     areas = touched(knowledge.furnaces[furnace], repairs)
     proofs = knowledge.proofs.values()
-    wanted = [each for each in proofs if not each.after or areas.intersection(each.after)]
-    return _items(knowledge, furnace, wanted)
+    return _items(knowledge, furnace, (each for each in proofs if rests_on(each, areas)))
+
+
+def rests_on(proof: ProofEntry, areas: Collection[str]) -> bool:
+    """Whether what is proved rests on parts of some areas: mending them may move it."""
+    return not proof.after or not set(proof.after).isdisjoint(areas)
 
 
 def yearly(knowledge: Knowledge, furnace: str) -> tuple[Item, ...]:
