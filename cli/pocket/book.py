@@ -14,6 +14,7 @@ import numpy as np
 
 from lightoff.cli import proof_views, setup
 from lightoff.cli.danger import STANDING_NOTE, STOP_WORK
+from lightoff.cli.lines import HEADS
 from lightoff.cli.pocket.asked import asked, bound
 from lightoff.engine.model import NO_FAULT, NOT_REACHED, SOMETHING_ELSE, Knowledge, Rule
 from lightoff.engine.reasoning import belief, interview, pairs, proof
@@ -230,19 +231,19 @@ def _aspects(diagnosis: Diagnosis) -> list[Data]:
 def _repairs(diagnosis: Diagnosis) -> dict[str, Data]:
     """The repairs that the furnace may need, and what to do where none is."""
     known = diagnosis.knowledge.repairs
-    wanted = dict.fromkeys(each.repair for each in diagnosis.table.hypotheses)
+    wanted = {belief.repair_class(each): each.repair for each in diagnosis.table.hypotheses}
     return {
-        id_: {
+        class_: {
             "title": known[id_].title,
             "minutes": known[id_].minutes,
             "price": costs.price_of_repair(diagnosis.costs, id_),
             "hazards": known[id_].hazards,
             "tools": known[id_].tools,
             "replaced": known[id_].replaced_whole,
-            "sections": known[id_].sections,
+            "sections": [(HEADS[name], lines) for name, lines in known[id_].sections],
             "staysOff": known[id_].stays_off,
         }
-        for id_ in wanted
+        for class_, id_ in wanted.items()
     }
 
 

@@ -9,7 +9,7 @@ function outcomeOf(check, outcome) {
 
 /** The figure in SI units that stands in a text such as "3.5 inwc"; null if there is none. */
 function readingIn(check, text) {
-  if (!check.units.length) return null;
+  if (!check.units.length || !text) return null;
   if (text === OPEN) return Infinity;
   const [number, name] = text.trim().split(/\s+/, 2);
   const unit = check.units.find((each) => each.name === (name ?? check.unit));

@@ -26,12 +26,12 @@ function pageOf(book) {
     /** Begin a job. */
     begin(person) {
       page.jobs.push([{ type: "started", time: now(), furnace: book.furnace.id, version: book.version, ...person }]);
-      page.take(page.jobs.length - 1);
+      page.take(page.jobs.length - 1, [book.standingNote]);
     },
-    /** Go on with a job that is kept. */
-    take(number) {
+    /** Go on with a job that is kept; `told` are the cautions that were just read in full. */
+    take(number, told = []) {
       page.number = number;
-      page.told = new Set();
+      page.told = new Set(told);
       page.stand(page.jobs[number]);
     },
     /** Something happened: it is kept before the next thing is asked. */

@@ -110,7 +110,7 @@ function closedScreen(page) {
   return [
     heading(closedInWords(book, job.closed)),
     cautionBox(book, stopped ?? [], new Set()),
-    listed(puttingBack(book, setupNow(book, job), runs), "ol", "Before you leave"),
+    job.proofs.size ? null : listed(puttingBack(book, setupNow(book, job), runs), "ol", "Before you leave"),
     besides(page),
     recordBox(page, events),
     button("Another job", () => page.show("start"), { kind: "main" }),

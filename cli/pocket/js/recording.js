@@ -57,7 +57,7 @@ const IN_WORDS = {
 function answered(check, { outcome, entered }) {
   if (outcome === null) return `${check.ask} Not known.`;
   const { text } = outcomeOf(check, outcome);
-  return `${check.ask} ${entered && entered !== outcome ? `${entered} (${text})` : text}`;
+  return `${check.ask} ${readingIn(check, entered) === null ? text : `${entered} (${text})`}`;
 }
 
 function provedInWords(item, event) {

@@ -32,8 +32,6 @@ function startScreen(page) {
     licence: licence.typed.checked ? "gas" : "none",
     lacks: lacking.filter(({ typed }) => !typed.checked).map(({ id }) => id),
   });
-  const kept = page.jobs.map((events, place) => ({ events, place }))
-    .filter(({ place }) => place > 0 || page.jobs.length > 0);
   return [
     heading(book.furnace.name),
     listed(book.furnace.seen, "ul", "Is this what you see?"),
@@ -41,8 +39,8 @@ function startScreen(page) {
     element("div", { class: "choices" }, licence.shown),
     element("details", {}, element("summary", {}, "Tools at hand"),
       element("div", { class: "choices" }, lacking.map(({ shown }) => shown))),
-    kept.length ? element("section", {}, element("h2", {}, "Jobs on this device"),
-      kept.map(({ events, place }) => button(jobInWords(book, events), () => page.take(place)))) : null,
+    page.jobs.length ? element("section", {}, element("h2", {}, "Jobs on this device"),
+      page.jobs.map((events, place) => button(jobInWords(book, events), () => page.take(place)))) : null,
     button("Begin a new job", begin, { kind: "main" }),
   ];
 }
@@ -133,17 +131,16 @@ function moreButtons(page, asked) {
 
 /** A repair: what it takes, and how it went. */
 function repairScreen(page, id) {
-  const { book, now: { job, advice } } = page;
+  const { book, now: { advice } } = page;
   const repair = book.repairs[id];
   const [leading] = suspectsOf(advice.belief).filter((each) => each.repair === id);
   const share = repairShares(advice.belief).find(([each]) => each === id)?.[1] ?? 0;
-  const sections = Object.entries(repair.sections).map(([head, lines]) => listed([lines].flat(), "ol", capital(head)));
+  const sections = repair.sections.map(([head, lines]) => listed(lines, "ol", head));
   return [
     paragraph(`Repair, ${minutesInWords(repair.minutes)}`, "note"),
     heading(repair.title),
     leading?.faults.length ? paragraph(`${suspectName(book, leading)}, ${percent(share)}. ${because(book, leading)}`) : null,
     pairsNote(page),
-    listed(puttingBack(book, setupNow(book, job), false), "ol", "First"),
     cautionBox(book, repair.hazards, page.told),
     repair.tools.length ? paragraph(`Tools: ${repair.tools.map((tool) => book.tools[tool]).join(", ")}.`, "note") : null,
     repair.replaced ? paragraph(`Replaced: ${repair.replaced}`, "note") : null,
