@@ -88,6 +88,29 @@ def replay_(context: click.Context, name: str, folder: Path | None, as_json: boo
     context.exit(0 if replayed.furnace else 1)
 
 
+@job.command("import")
+@click.argument("source", metavar="FILE|-")
+@journal_folder_option
+@json_option
+def import_(source: str, folder: Path | None, as_json: bool) -> None:
+    """Bring in the record of a pocket page as a new job.
+
+    FILE holds what was copied on the page; with - it is read from standard input. A record
+    that was changed on its way is refused, and one that is here already is not doubled.
+
+    \b
+      lightoff job import record.txt
+      lightoff diagnose --resume
+    """  # noqa: D301
+    from lightoff.cli import job_import
+
+    done = job_import.imported(source, folder or _usual_folder())
+    if as_json:
+        screen.json_out(job_import.data(done))
+    else:
+        job_import.show(done)
+
+
 @job.command()
 @click.argument("label")
 @journal_folder_option

@@ -27,6 +27,7 @@ COMMANDS = {
     "prove": "lightoff.cli.prove:prove",
     "yearly": "lightoff.cli.yearly:yearly",
     "calc": "lightoff.cli.calc:calc",
+    "pocket": "lightoff.cli.pocket.command:pocket",
     "demo": "lightoff.cli.demo:demo",
     "run": "lightoff.cli.show_run:run",
     "draw": "lightoff.cli.draw.command:draw",

@@ -164,6 +164,23 @@ class Journal:
         return journal
 
     @classmethod
+    def bring_in(cls, folder: Path, events: Events) -> Path:
+        """A new journal with all events of a job from elsewhere, or nothing at all."""
+        lock = _lock(folder)
+        try:
+            number = max(map(number_of, journals(folder)), default=0) + 1
+            path = folder / f"job-{number:04d}.jsonl"
+            content = b"".join(encode(place, each) for place, each in enumerate(events, start=1))
+            _create_whole(path, content)
+        except UnicodeEncodeError as error:
+            raise JobError(str(folder), "a text is not Unicode", "copy the record again") from error
+        except OSError as error:
+            raise _system_error(folder, "cannot be written", error) from error
+        finally:
+            os.close(lock)
+        return path
+
+    @classmethod
     def open(cls, path: Path) -> Self:
         """An existing journal; a torn last line is cut off and told in `notice`."""
         lock = _lock(path.parent)
@@ -240,6 +257,22 @@ def _write_whole(handle: int, line: bytes, size: int) -> None:
     except OSError:
         os.ftruncate(handle, size)
         raise
+
+
+def _create_whole(path: Path, content: bytes) -> None:
+    """A new file that is seen only once all of it is on disk."""
+    part = path.with_suffix(".part")
+    try:
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        try:
+            _write_whole(handle, content, 0)
+        finally:
+            os.close(handle)
+        part.replace(path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)
 
 
 def sync_folder(folder: Path) -> None:

@@ -14,8 +14,10 @@ from lightoff.engine.reasoning.answers import ReadingError, reading, reads_a_fig
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     Closed,
+    Cured,
     Found,
     JobState,
+    Proved,
     Repaired,
     Seen,
     Skipped,
@@ -26,7 +28,7 @@ from lightoff.engine.reasoning.retrace import Line, taken_back_by
 from lightoff.engine.reasoning.table import repairs_in
 from lightoff.engine.reasoning.tell import check_of, doors_off
 
-Subject = Literal["furnace", "feature", "check", "outcome", "reading", "repair"]
+Subject = Literal["furnace", "feature", "check", "outcome", "reading", "repair", "proof"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +133,10 @@ class _Today:
                 return Strange(number, "repair", repair)
             case Closed(how="found", repair=repair) if not self.is_known(repair):
                 return Strange(number, "repair", repair)
+            case Cured(repair=repair) if not self.is_known(repair):
+                return Strange(number, "repair", repair)
+            case Proved(proof=proof) if proof not in self.knowledge.proofs:
+                return Strange(number, "proof", proof)
             case Seen(feature=feature, value=value) if not self.is_seen(feature, value):
                 return Strange(number, "feature", feature)
             case _:
