@@ -53,7 +53,7 @@ def test_table_checks_and_prices_are_those_of_the_diagnosis(diagnosis, book):
 def test_every_repair_caution_and_proof_that_is_named_has_its_words(book):
     assert {each["repair"] for each in book["hypotheses"]} >= book["proofs"]["by"].keys()
     for listed in book["proofs"]["by"].values():
-        assert book["proofs"]["words"].keys() >= set(listed)
+        assert book["proofs"]["items"].keys() >= set(listed)
     hazards = {hazard for check in book["checks"] for hazard in check["hazards"]}
     stops = {text for rule in book["rules"] for text in rule["then"].get("stop", [])}
     assert hazards | stops | set(book["stopWork"]) <= book["cautions"].keys()
