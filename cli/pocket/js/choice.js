@@ -36,11 +36,6 @@ function lookFurther(book, belief, setup, may) {
   return order.length ? checkDecision(belief, figures, saferFirst(book, belief, figures, order)[0]) : null;
 }
 
-/** The decision to make a certain check. */
-function decisionFor(book, belief, setup, check) {
-  return checkDecision(belief, assess(book, belief, setup), belief.table.place.get(check));
-}
-
 /** Checks that can still tell anything and may be done, by EC2 weight cut per minute. */
 function byRate(book, belief, figures, may) {
   const able = belief.table.checks.map((_, index) => index).filter((index) => {

@@ -47,8 +47,11 @@ function leading(course, among) {
   return withLeads(course.book, course.job, course.advice.belief, among);
 }
 
+/** A check that is due whatever it tells. */
 function asking(course, check, phase, rule = null) {
-  return { ...decisionFor(course.book, leading(course, [check]), course.setup, check.id), phase, rule };
+  const changes = course.book.aspects.map((aspect) => aspect.minutes);
+  const minutes = check.minutes + setupMinutes(changes, check.needs, course.setup);
+  return { kind: "check", check, minutes, phase, rule };
 }
 
 /** The question that walks down the sequence. */
