@@ -11,7 +11,7 @@ import click
 
 from lightoff.cli import names, screen
 from lightoff.cli.drift_words import day_in_words, drift_in_words, in_words, limits_in_words
-from lightoff.cli.labels import known_labels, labelled, visits_among
+from lightoff.cli.labels import known_labels, labelled, no_such, visits_among
 from lightoff.cli.past_jobs import Damaged, past_jobs, plain
 from lightoff.cli.wording import count
 from lightoff.engine.library import load_rated
@@ -43,7 +43,7 @@ def drifts(folder: Path, label: str) -> Drifts:
     every = visits_among(jobs)
     visits = tuple(each for each in labelled(every, [label]) if each.job.furnace)
     if not visits:
-        raise click.ClickException(_not_there(label, known_labels(every)))
+        raise click.ClickException(no_such(label, known_labels(every)))
     knowledge = names.load_knowledge()
     latest = visits[-1].job.furnace
     if latest not in knowledge.furnaces:
@@ -59,14 +59,6 @@ def drifts(folder: Path, label: str) -> Drifts:
         elsewhere=tuple(each for each in visits if each.job.furnace != latest),
         problems=tuple(each.why for each in jobs if isinstance(each, Damaged)),
     )
-
-
-def _not_there(label: str, known: Sequence[str]) -> str:
-    said = f"no job has the label {plain(label)[:60]!r}"
-    near = names.nearest(label, known)
-    if near:
-        return f"{said}; did you mean {' or '.join(map(plain, near))}?"
-    return f"{said}; in a job, n label TEXT gives it one, or lightoff yearly --label"
 
 
 def rated_as_last(knowledge: Knowledge, furnace: Furnace, visits: Sequence[Visit]) -> Knowledge:

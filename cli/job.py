@@ -1,4 +1,4 @@
-"""`lightoff job`: past jobs listed, shown, run again, and compared over the years."""
+"""`lightoff job`: past jobs listed, shown, reported, run again, compared over the years."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ name_argument = click.argument("name", metavar="[ID|latest]", default="latest")
 
 @click.group(context_settings={"max_content_width": 80})
 def job() -> None:
-    """List past jobs, show one, run it again, or see what drifts."""
+    """List past jobs, show or report one, run it again, see a furnace over the years."""
 
 
 @job.command("list")
@@ -86,6 +86,91 @@ def replay_(context: click.Context, name: str, folder: Path | None, as_json: boo
     else:
         replay_page.show(replayed)
     context.exit(0 if replayed.furnace else 1)
+
+
+@job.command()
+@name_argument
+@click.option(
+    "--page",
+    type=click.Choice(["customer", "shop", "both"]),
+    default="both",
+    show_default=True,
+    help="What stays with the customer, what stays in the shop, or both.",
+)
+@click.option(
+    "--out",
+    "file",
+    metavar="FILE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a file instead: .md, .html or .pdf.",
+)
+@click.option("--overwrite", is_flag=True, help="Replace FILE if it is there.")
+@journal_folder_option
+@json_option
+def report(
+    name: str, page: str, file: Path | None, overwrite: bool, folder: Path | None, as_json: bool
+) -> None:
+    """Report a job: a page for the customer, and one for the shop.
+
+    ID is the number of a job or the name of its journal. Without --out the report is
+    written to the screen as Markdown.
+
+    \b
+      lightoff job report --page customer --out furnace.pdf
+    """  # noqa: D301
+    from lightoff.cli.report import writing
+
+    if file is not None:
+        writing.check_place(file, overwrite)
+    past = _found(name, folder)
+    documents = writing.pages_of(past, page)
+    if file is not None:
+        writing.write(file, documents)
+        _tell(f"Written: {file}")
+    if as_json:
+        screen.json_out(writing.data(past, documents))
+    elif file is None:
+        click.echo(writing.text(documents), nl=False)
+
+
+@job.command()
+@click.argument("name", metavar="ID|latest")
+@click.argument("about", metavar="ABOUT")
+@click.argument("words", metavar="TEXT...", nargs=-1, required=True)
+@journal_folder_option
+def note(name: str, about: str, words: tuple[str, ...], folder: Path | None) -> None:
+    """Write something down in a job, be it closed or not.
+
+    ABOUT is label (whose furnace it is), who (did the work), part (that was fitted), told
+    (to the customer) or note (anything else). It stands in the report.
+
+    \b
+      lightoff job note latest part igniter, silicon nitride
+    """  # noqa: D301
+    from lightoff.cli import job_note
+
+    job_note.write_down(_found(name, folder).path, about, " ".join(words))
+
+
+@job.command()
+@click.argument("label")
+@journal_folder_option
+@json_option
+def history(label: str, folder: Path | None, as_json: bool) -> None:
+    """Show all jobs on one furnace, and what had to be done again.
+
+    LABEL is what its jobs call it; case and runs of spaces do not count. Exit 1 if no job has
+    this label.
+    """
+    from lightoff.cli import history as pages
+
+    found = pages.history_of(folder or _usual_folder(), label)
+    if as_json:
+        screen.json_out(pages.data(found))
+    else:
+        pages.show(found)
+    for problem in found.problems:
+        _tell(problem)
 
 
 @job.command("import")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from lightoff.cli.past_jobs import Damaged, Past, past_jobs
+from lightoff.cli import names
+from lightoff.cli.past_jobs import Damaged, Past, past_jobs, plain
 from lightoff.engine.reasoning.job import JobState
 from lightoff.engine.reasoning.visits import Visit
 
@@ -58,3 +59,12 @@ def known_labels(visits: Iterable[Visit]) -> tuple[str, ...]:
     every = (label for visit in visits for label in labels_of(visit.job))
     last = {_plain(label): " ".join(label.split()) for label in every}
     return tuple(last.values())
+
+
+def no_such(label: str, known: Sequence[str]) -> str:
+    """The complaint about a label that no job has."""
+    said = f"no job has the label {plain(label)[:60]!r}"
+    near = names.nearest(label, known)
+    if near:
+        return f"{said}; did you mean {' or '.join(map(plain, near))}?"
+    return f"{said}; in a job, n label TEXT gives it one, or lightoff yearly --label"

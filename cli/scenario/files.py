@@ -10,25 +10,25 @@ from tempfile import mkstemp
 import click
 
 
-def write_new(path: Path, text: str) -> None:
-    """A file that was not there, with all of the text on disk; OSError, and then no file."""
+def write_new(path: Path, content: str | bytes) -> None:
+    """A file that was not there, with all of the content on disk; OSError, and then no file."""
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
     try:
         with os.fdopen(handle, "wb") as stream:
-            _fill(stream.fileno(), text)
+            _fill(stream.fileno(), content)
     except BaseException:
         with suppress(OSError):
             path.unlink()
         raise
 
 
-def write_over(path: Path, text: str) -> None:
-    """The file with all of the text, or (after OSError) as it was before."""
+def write_over(path: Path, content: str | bytes) -> None:
+    """The file with all of the content, or (after OSError) as it was before."""
     handle, name = mkstemp(dir=path.parent, prefix=".new-")
     new = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
-            _fill(stream.fileno(), text)
+            _fill(stream.fileno(), content)
         if path.exists():
             new.chmod(path.stat().st_mode & 0o777)
         new.replace(path)
@@ -38,8 +38,8 @@ def write_over(path: Path, text: str) -> None:
         raise
 
 
-def _fill(handle: int, text: str) -> None:
-    rest = text.encode()
+def _fill(handle: int, content: str | bytes) -> None:
+    rest = content.encode() if isinstance(content, str) else content
     while rest:
         rest = rest[os.write(handle, rest) :]
     os.fsync(handle)
