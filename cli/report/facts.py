@@ -11,10 +11,10 @@ from itertools import pairwise
 from lightoff.cli.job_pages import JobPages
 from lightoff.cli.past_jobs import Past, moment_in_words
 from lightoff.cli.proof_views import expected_in_words, good_in_words, said_in_words
-from lightoff.cli.wording import percent, suspect_name
+from lightoff.cli.wording import MATTERS, percent, suspect_name
 from lightoff.engine.entries.lists import CautionEntry
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.job import Found, JobState, Noted, NoteKind, Proved, Repaired
+from lightoff.engine.reasoning.job import Found, JobState, Noted, NoteKind, Proved, Repaired, Undone
 from lightoff.engine.reasoning.open_list import open_items
 from lightoff.engine.reasoning.retrace import Moment
 from lightoff.engine.reasoning.suspects import Suspect, suspects_of
@@ -102,7 +102,11 @@ class Facts:
     def standing(self) -> tuple[Moment, ...]:
         """What happened and was not taken back."""
         pages = self.pages
-        return tuple(each for each in pages.moments if each.number not in pages.taken_back)
+        return tuple(
+            each
+            for each in pages.moments
+            if each.number not in pages.taken_back and not isinstance(each.event, Undone)
+        )
 
     @property
     def findings(self) -> tuple[Moment, ...]:
@@ -118,7 +122,11 @@ class Facts:
     @property
     def suspects(self) -> tuple[tuple[str, str], ...]:
         """The likeliest suspects at the end, with their probability."""
-        return tuple((self._named(each), percent(each.probability)) for each in self._last[:SHOWN])
+        return tuple(
+            (self._named(each), percent(each.probability))
+            for each in self._last[:SHOWN]
+            if each.probability >= MATTERS
+        )
 
     @property
     def cause(self) -> tuple[str, str] | None:

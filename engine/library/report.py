@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from lightoff.engine.model import Place
 from lightoff.engine.strict_yaml import Document, Problem, YamlPath
@@ -60,8 +61,13 @@ class Spot:
 
 def suggestion(name: str, known: Collection[str]) -> str:
     """The mend for a wrong name."""
-    names = sorted(known)[:_MOST_NAMES]
-    near = difflib.get_close_matches(name[:_LONGEST_NAME], names, n=1)
+    return _suggested(name[:_LONGEST_NAME], tuple(sorted(known)[:_MOST_NAMES]))
+
+
+# What one furnace lacks and others have is found to be wrong there again and again.
+@lru_cache(maxsize=2048)
+def _suggested(name: str, names: tuple[str, ...]) -> str:
+    near = difflib.get_close_matches(name, names, n=1)
     if near:
         return f"did you mean {near[0]}?"
     return f"known are {', '.join(names)}" if names else "none is known"

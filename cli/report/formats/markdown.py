@@ -23,7 +23,9 @@ from lightoff.cli.screen import clean
 MARKUP = re.compile(r"[\\`*_\[\]<>&|~@$]")
 """Characters that begin markup, HTML, entities, cells or addresses anywhere in a line."""
 LINK = re.compile(r"(?i)(?<=[a-z]):(?=//)|(?<=www)\.")
-ENUMERATED = re.compile(r"^(\d+)([.)])")
+ENUMERATED = re.compile(r"^(\d+)([.)])(?=\s|$)")
+BLOCK = re.compile(r"^(?=[#=:!]|[-+](?:[\s-]|$))")
+"""Where a line would begin a block of its own."""
 
 
 def written(documents: Sequence[Document]) -> bytes:
@@ -35,8 +37,7 @@ def escaped(text: str) -> str:
     """A text in one line that means nothing but itself."""
     line = clean(" ".join(text.split()))
     line = LINK.sub(lambda found: f"\\{found[0]}", MARKUP.sub(lambda found: f"\\{found[0]}", line))
-    line = ENUMERATED.sub(r"\1\\\2", line)
-    return f"\\{line}" if line[:1] in tuple("#+-=:!") else line
+    return BLOCK.sub(r"\\", ENUMERATED.sub(r"\1\\\2", line))
 
 
 def _page(document: Document) -> str:
@@ -56,16 +57,12 @@ def _block(block: Block) -> str:
         case Fields(rows=rows):
             return "\n".join(f"- **{escaped(name)}:** {escaped(text)}" for name, text in rows)
         case Table(heads=heads, rows=rows):
-            return "\n".join(map(_row, [heads, ["---"] * len(heads)])) + "".join(
-                f"\n{_row(tuple(map(escaped, row)))}" for row in rows
-            )
+            ruled = ["---"] * len(heads)
+            table = [map(escaped, heads), ruled, *(map(escaped, row) for row in rows)]
+            return "\n".join(f"| {' | '.join(cells)} |" for cells in table)
 
 
 def _quoted(lines: Sequence[str]) -> Iterator[str]:
     if lines:
         yield ">"
         yield from (f"> {number}. {escaped(line)}" for number, line in enumerate(lines, start=1))
-
-
-def _row(cells: Sequence[str]) -> str:
-    return f"| {' | '.join(cells)} |"

@@ -1,8 +1,8 @@
 """A report as PDF, written by fpdf2.
 
-The fonts of the format itself know the letters of western Europe only. Where DejaVu Sans is on
-the machine it is used; what the font in use has no letter for is written as its number, such
-as [U+0141]: nothing is lost.
+The fonts of the format itself know the letters of western Europe only, which is all that most
+reports need. For others DejaVu Sans is used where it is on the machine; what the font in use
+has no letter for is written as its number, such as [U+0141]: nothing is lost.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ HEIGHT = 1.35
 POINT = 25.4 / 72.0
 BULLET, NAME = 5.0, 32.0
 """Millimetres for the mark of a list, and for the name of a field."""
+LAST_OF_CORE = "\u00ff"
 CORE, OWN = "helvetica", "dejavu"
 FONT, BOLD = "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"
 FOLDERS = (Path("/usr/share/fonts/truetype/dejavu"), Path("/usr/share/fonts/dejavu-sans-fonts"))
@@ -45,11 +46,16 @@ FOLDERS = (Path("/usr/share/fonts/truetype/dejavu"), Path("/usr/share/fonts/deja
 def written(documents: Sequence[Document]) -> bytes:
     """The pages, each beginning on a sheet of its own."""
     logging.getLogger("fontTools").setLevel(logging.ERROR)
-    sheets = _Sheets(own_font())
+    sheets = _Sheets(own_font() if _has_other_letters(documents) else None)
     sheets.set_title(sheets.letters(" - ".join(document.title for document in documents)))
     for document in documents:
         sheets.put(document)
     return bytes(sheets.output())
+
+
+def _has_other_letters(documents: Sequence[Document]) -> bool:
+    """Whether a text has letters that the fonts of the format do not know."""
+    return any(letter > LAST_OF_CORE for letter in repr(documents))
 
 
 def own_font() -> Path | None:
@@ -93,7 +99,7 @@ class _Sheets(FPDF):
         font = self.fonts.get(OWN)
         if isinstance(font, TTFFont):
             return ord(letter) in font.cmap
-        return ord(letter) < 0x100
+        return letter <= LAST_OF_CORE
 
     def _letters(self, size: float, bold: bool = False) -> None:
         self.set_font(self._family, "B" if bold else "", size)
