@@ -1,38 +1,51 @@
-// Jobs as this device keeps them: every event is written down before anything else is asked.
+// Jobs as this device keeps them, each in a place of its own: every event is written down
+// before anything else is asked, and no page writes over the job of another.
 
-function placeOf(book) {
-  return `lightoff ${book.furnace.id}`;
+/** Where the jobs on this type of furnace are kept. */
+function prefixOf(book) {
+  return `lightoff ${book.furnace.id} `;
 }
 
-/** The jobs kept for this furnace, oldest first; none where nothing can be kept or read. */
+/** A place for a new job. */
+function newPlace(book) {
+  return `${prefixOf(book)}${now()} ${Math.random().toString(16).slice(2, 10)}`;
+}
+
+/** The jobs kept for this furnace, oldest first: {place, events}. None where nothing is kept. */
 function keptJobs(book) {
   try {
-    const kept = JSON.parse(localStorage.getItem(placeOf(book)) ?? "[]");
-    return Array.isArray(kept) ? kept.filter((events) => isJob(book, events)) : [];
+    return Object.keys(localStorage).filter((place) => place.startsWith(prefixOf(book))).sort()
+      .map((place) => ({ place, events: eventsAt(place) }))
+      .filter(({ events }) => Array.isArray(events) && events[0]?.type === "started");
   } catch {
     return [];
   }
 }
 
-/** Whether what was kept can be gone on with by this page. */
-function isJob(book, events) {
+function eventsAt(place) {
   try {
-    const [started] = events;
-    if (started.type !== "started" || started.furnace !== book.furnace.id) return false;
-    standing(book, events);
+    return JSON.parse(localStorage.getItem(place));
+  } catch {
+    return null;
+  }
+}
+
+/** Keep a job; false where the device refuses. */
+function keep(place, events) {
+  try {
+    localStorage.setItem(place, JSON.stringify(events));
     return true;
   } catch {
     return false;
   }
 }
 
-/** Keep the jobs; false where the device refuses. */
-function keep(book, jobs) {
+/** Where a job stands; null if this page cannot make sense of it: another page made it. */
+function understoodJob(book, events) {
   try {
-    localStorage.setItem(placeOf(book), JSON.stringify(jobs));
-    return true;
+    return events[0].furnace === book.furnace.id ? standing(book, events) : null;
   } catch {
-    return false;
+    return null;
   }
 }
 

@@ -6,7 +6,8 @@ async function begin() {
   document.getElementById("danger").onclick = () => page.show("danger");
   document.addEventListener("keydown", pressed);
   const last = page.jobs[page.jobs.length - 1];
-  if (last && !standing(page.book, last).job.closed) page.take(page.jobs.length - 1);
+  const isOpen = last && understoodJob(page.book, last.events)?.job.closed === null;
+  if (isOpen) page.take(last);
   else page.show("start");
 }
 
@@ -20,19 +21,22 @@ async function unfolded(text) {
 /** What is shown, and everything a person can do about it. */
 function pageOf(book) {
   const page = {
-    book, jobs: keptJobs(book), number: -1, events: [], now: null,
+    book, jobs: keptJobs(book), place: "", events: [], now: null,
     screen: "start", about: null, repair: "", failed: "", told: new Set(),
 
     /** Begin a job. */
     begin(person) {
-      page.jobs.push([{ type: "started", time: now(), furnace: book.furnace.id, version: book.version, ...person }]);
-      page.take(page.jobs.length - 1, [book.standingNote]);
+      const started = { type: "started", time: now(), furnace: book.furnace.id, version: book.version, ...person };
+      page.take({ place: newPlace(book), events: [started] }, [book.standingNote]);
     },
     /** Go on with a job that is kept; `told` are the cautions that were just read in full. */
-    take(number, told = []) {
-      page.number = number;
+    take({ place, events }, told = []) {
+      page.place = place;
       page.told = new Set(told);
-      page.stand(page.jobs[number]);
+      if (events.length === 1 || understoodJob(book, events)) return page.stand(events);
+      page.events = events;
+      page.now = null;
+      return page.show("record");
     },
     /** Something happened: it is kept before the next thing is asked. */
     happened(...events) {
@@ -72,17 +76,17 @@ function pageOf(book) {
     },
     stand(events) {
       page.events = events;
-      page.jobs[page.number] = events;
       page.repair = "";
-      const isKept = keep(book, page.jobs);
+      const isKept = keep(page.place, events);
       page.now = standing(book, events);
       page.show("");
       page.say(isKept ? "" : "This device keeps nothing: copy the record before you close the page.");
     },
     show(screen, about = null) {
-      page.screen = screen;
+      page.screen = screen || (page.now ? "" : "start");
       page.about = about;
-      const shown = screen ? SIDE[screen](page) : jobScreen(page);
+      page.jobs = keptJobs(book);
+      const shown = page.screen ? SIDE[page.screen](page) : jobScreen(page);
       document.getElementById("screen").replaceChildren(...shown.flat(3).filter((each) => each !== null));
       tellOnce(page);
       window.scrollTo(0, 0);

@@ -33,9 +33,13 @@ function crc32(bytes) {
   return ((rest ^ 0xffffffff) >>> 0).toString(16).padStart(8, "0");
 }
 
-/** One event as a line. */
+/** One event as a line; its kind alone where this page has no words for it. */
 function eventInWords(book, event) {
-  return IN_WORDS[event.type](book, event);
+  try {
+    return IN_WORDS[event.type](book, event);
+  } catch {
+    return String(event.type);
+  }
 }
 
 /** Type of event -> its words. */

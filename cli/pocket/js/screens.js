@@ -40,14 +40,15 @@ function startScreen(page) {
     element("details", {}, element("summary", {}, "Tools at hand"),
       element("div", { class: "choices" }, lacking.map(({ shown }) => shown))),
     page.jobs.length ? element("section", {}, element("h2", {}, "Jobs on this device"),
-      page.jobs.map((events, place) => button(jobInWords(book, events), () => page.take(place)))) : null,
+      page.jobs.map((each) => button(jobInWords(book, each.events), () => page.take(each)))) : null,
     button("Begin a new job", begin, { kind: "main" }),
   ];
 }
 
 function jobInWords(book, events) {
-  const { job } = standing(book, events);
-  const day = new Date(job.started.time).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+  const day = new Date(events[0].time).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+  const job = understoodJob(book, events)?.job;
+  if (!job) return `${day}: made by another page, its record only`;
   return `${day}: ${job.closed ? "closed" : "go on"}`;
 }
 

@@ -2,7 +2,8 @@ import pytest
 
 from lightoff.cli.pocket.page import page_of
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from tests.cli.pocket.browsing import browser
+from tests.cli.pocket.browsing import browser, phone
+from tests.cli.pocket.using import FURNACE
 
 
 @pytest.fixture(scope="session")
@@ -25,3 +26,11 @@ def compiled(knowledge, tmp_path_factory):
         return made[furnace]
 
     return of
+
+
+@pytest.fixture
+def page(chromium, compiled):
+    """A page that nobody has touched yet."""
+    opened = phone(chromium, compiled(FURNACE)[1])
+    yield opened
+    opened.context.close()

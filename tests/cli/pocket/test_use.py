@@ -1,65 +1,16 @@
-"""The page as it is used: with a thumb, in the dark, with a keyboard, again after a pause."""
+"""The page as it is used: with a thumb, in the dark, with a keyboard."""
 
 import msgspec
 import pytest
 
 from lightoff.engine.reasoning.carried import events_in
 from lightoff.engine.reasoning.job import AnyEvent, Closed, Cured, Noted, Proved
-from tests.cli.pocket.browsing import READ_BOOK, phone
+from tests.cli.pocket.browsing import phone
+from tests.cli.pocket.using import FURNACE, at_a_repair, begun, heading, kept
 
-FURNACE = "standing-pilot"
-KEPT = f"() => JSON.parse(localStorage.getItem('lightoff {FURNACE}'))"
 THUMB = 56
 """Pixels of a button's height from which a thumb in a glove hits it (from memory)."""
 HOSTILE = "<img src=x onerror=\"document.title='hit'\"> \u202eevil [red]x[/] *b* `c`"
-
-
-@pytest.fixture
-def page(chromium, compiled):
-    opened = phone(chromium, compiled(FURNACE)[1])
-    yield opened
-    opened.context.close()
-
-
-def begun(page, licensed=True):
-    """A job behind its first screen, at the first question."""
-    if licensed:
-        page.check("#licence")
-    page.click("text=Begin a new job")
-    page.click("text=I looked; go on")
-    return page
-
-
-def kept(page):
-    return page.evaluate(KEPT)
-
-
-def heading(page):
-    return page.inner_text("h1")
-
-
-def at_a_repair(page):
-    """Answers as the model has them for a blown-out pilot, until a repair is advised."""
-    page.evaluate(READ_BOOK)
-    for _ in range(60):
-        if page.query_selector("text=Done, and it works"):
-            return page
-        place = page.evaluate(
-            """(ask) => {
-              const table = BOOK.chances;
-              const check = BOOK.checks.find((each) => each.ask === ask);
-              const at = table.place.get(check.id);
-              const isTrue = (each) => each.faults[0] === "pilot.blown-out";
-              const truth = table.hypotheses.findIndex(isTrue);
-              const rows = check.outcomes.map((_, each) =>
-                table.chances[(table.start[at] + each) * table.width + truth]);
-              return check.told ? -1 : rows.indexOf(Math.max(...rows));
-            }""",
-            heading(page),
-        )
-        chosen = "text=Don't know" if place < 0 else f".answers button >> nth={place}"
-        page.click(f"#screen >> {chosen}")
-    raise AssertionError("no repair was advised")
 
 
 # --- safety -----------------------------------------------------------------------
@@ -134,39 +85,6 @@ def test_back_takes_the_last_answer_back(page):
     page.click("#screen >> text=Back")
     assert heading(page) == first
     assert [each["type"] for each in kept(page)[-1]][-2:] == ["finding", "undone"]
-
-
-def test_after_a_pause_the_job_goes_on_where_it_stood(page):
-    begun(page).click(".answers button >> nth=0")
-    stood = heading(page)
-    page.reload()
-    page.wait_for_selector("#screen .answers")
-    assert heading(page) == stood
-
-
-def test_a_device_that_keeps_nothing_says_so_and_goes_on(chromium, compiled):
-    context = chromium.new_context()
-    context.add_init_script("Storage.prototype.setItem = () => { throw new Error('full'); };")
-    page = context.new_page()
-    page.goto(compiled(FURNACE)[1].as_uri())
-    page.wait_for_selector("text=Begin a new job")
-    page.click("text=Begin a new job")
-    assert "copy the record" in page.inner_text("#said")
-    page.click("text=I looked; go on")
-    assert page.query_selector(".answers")
-    context.close()
-
-
-def test_what_another_page_left_behind_is_not_gone_on_with(chromium, compiled):
-    context = chromium.new_context()
-    context.add_init_script(
-        f"localStorage.setItem('lightoff {FURNACE}', '[[{{\"type\":\"started\"}}], 3, null]');"
-    )
-    page = context.new_page()
-    page.goto(compiled(FURNACE)[1].as_uri())
-    page.wait_for_selector("text=Begin a new job")
-    assert not page.query_selector("text=Jobs on this device")
-    context.close()
 
 
 # --- figures and words ------------------------------------------------------------
