@@ -44,7 +44,7 @@ function cautionBox(book, ids, told) {
   if (!ids.length) return null;
   const shown = ids.map((id) => {
     const { title, text, short } = book.cautions[id];
-    return told.has(id) ? paragraph(short) : element("div", {}, element("strong", {}, title), listed(text));
+    return told.has(id) ? paragraph(short) : element("div", {}, element("strong", {}, title), listed(text, "ol"));
   });
   return element("section", { class: "caution", "aria-label": "Caution" }, shown);
 }
@@ -56,8 +56,8 @@ function field(label, attributes, name = "input") {
 }
 
 function percent(share) {
-  if (share > 0.995 && share < 1) return "over 99 %";
-  return share > 0 && share < 0.005 ? "under 1 %" : `${Math.round(share * 100)} %`;
+  if (share > 0.99 && share < 1) return "over 99\u00a0%";
+  return share > 0 && share < 0.01 ? "under 1\u00a0%" : `${Math.round(share * 100)}\u00a0%`;
 }
 
 function minutesInWords(minutes) {
