@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from lightoff.cli import wording
 from lightoff.cli.past_jobs import plain
 from lightoff.engine.model import Check, Furnace, Knowledge
-from lightoff.engine.reasoning.answers import reads_a_figure
+from lightoff.engine.reasoning.answers import is_a_figure, with_unit
 from lightoff.engine.reasoning.job import (
     AnyEvent,
     CalledAgain,
@@ -130,9 +130,12 @@ class PastWords:
         """An outcome in words, with the reading that was typed."""
         check = self.checks.get(event.check) or self.proving.get(event.check)
         words = outcome_in_words(check, str(event.outcome))
-        typed = any(map(str.isdecimal, event.entered))
-        figure = typed and (check is None or reads_a_figure(check)) and "#" not in event.entered
-        return f"{plain(event.entered)}: {words}" if figure else wording.capital(words)
+        if check is None:
+            # What was read is told whatever became of the check.
+            return f"{plain(event.entered)}: {words}" if event.entered else words
+        if not is_a_figure(check, event.entered):
+            return wording.capital(words)
+        return f"{plain(with_unit(check, event.entered))}: {words}"
 
     def repair(self, repair: str) -> str:
         """Title of a repair, or of two."""

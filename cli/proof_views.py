@@ -10,7 +10,7 @@ from lightoff.cli.drift_words import drift_in_words, earlier_rows
 from lightoff.cli.setup import setup_to_put_back
 from lightoff.cli.wording import capital
 from lightoff.engine import units
-from lightoff.engine.reasoning.answers import bare_unit, reads_a_figure
+from lightoff.engine.reasoning.answers import bare_unit, is_a_figure, reads_a_figure, with_unit
 from lightoff.engine.service.proving import Item, failing_in
 
 if TYPE_CHECKING:
@@ -160,6 +160,6 @@ def said_in_words(check: Check, said: Proved) -> str:
     if said.verdict == "not-done":
         return f"not done, {said.reason}"
     words = next((each.text for each in check.outcomes if each.id == said.outcome), "")
-    if reads_a_figure(check) and any(map(str.isdecimal, said.entered)):
-        return f"{said.entered} ({words})"
+    if is_a_figure(check, said.entered):
+        return f"{with_unit(check, said.entered)} ({words})"
     return words

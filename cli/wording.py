@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import log2
 
 from lightoff.engine.model import NO_FAULT, SOMETHING_ELSE, Knowledge
-from lightoff.engine.reasoning.answers import reads_a_figure
+from lightoff.engine.reasoning.answers import is_a_figure, with_unit
 from lightoff.engine.reasoning.belief import Belief, Finding, repair_class
 from lightoff.engine.reasoning.diagnosis import Diagnosis
 from lightoff.engine.reasoning.explain import weights_of
@@ -147,11 +147,11 @@ def finding_in_words(diagnosis: Diagnosis, finding: Finding) -> str:
     subject = capital(finding.check.replace("-", " "))
     if finding.outcome is None:
         return f"{subject}: not known"
-    outcomes = diagnosis.checks[finding.check].outcomes
-    words = next(each.text for each in outcomes if each.id == finding.outcome)
-    reading = finding.entered if any(map(str.isdecimal, finding.entered)) else ""
-    figure = reading and reads_a_figure(diagnosis.checks[finding.check])
-    return f"{subject}: {finding.entered}, {words}" if figure else f"{subject}: {words}"
+    check = diagnosis.checks[finding.check]
+    words = next(each.text for each in check.outcomes if each.id == finding.outcome)
+    if not is_a_figure(check, finding.entered):
+        return f"{subject}: {words}"
+    return f"{subject}: {with_unit(check, finding.entered)}, {words}"
 
 
 def second_look(diagnosis: Diagnosis, before: Belief, after: Belief) -> str:

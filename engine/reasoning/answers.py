@@ -78,6 +78,11 @@ def reads_a_figure(check: Check) -> bool:
     return bool(check.dimension) and reads.sight is None and reads.sound is None
 
 
+def is_a_figure(check: Check, entered: str) -> bool:
+    """Whether what was entered was read off an instrument, not an outcome that was named."""
+    return reads_a_figure(check) and _holds_a_digit(entered) and "#" not in entered
+
+
 def reading(check: Check, text: str) -> float:
     """A reading in SI units; ReadingError if it cannot be one of this check."""
     if check.dimension == "resistance" and text.lower() in ENDLESS:
@@ -89,7 +94,7 @@ def reading(check: Check, text: str) -> float:
             f"give a reading in {unit}, or {_choices(check, lead='')}"
         )
     try:
-        value = units.parse_as(_with_unit(check, text), check.dimension)
+        value = units.parse_as(with_unit(check, text), check.dimension)
     except units.UnitError as error:
         raise ReadingError(_in_units_of(check, error)) from error
     return _possible(check, value, text)
@@ -125,7 +130,8 @@ def _holds_a_digit(text: str) -> bool:
     return any(character.isdecimal() for character in text)
 
 
-def _with_unit(check: Check, text: str) -> str:
+def with_unit(check: Check, text: str) -> str:
+    """A reading as it was typed, with the unit that was meant where a number stood alone."""
     return f"{text} {bare_unit(check)}".strip() if is_bare_number(text) else text
 
 
