@@ -16,7 +16,7 @@ from lightoff.cli.past_jobs import Damaged, past_jobs, plain
 from lightoff.cli.wording import count
 from lightoff.engine.library import load_rated
 from lightoff.engine.model import Furnace, Knowledge
-from lightoff.engine.reasoning.visits import Course, Visit, courses_of, day_of
+from lightoff.engine.reasoning.visits import Course, Visit, courses_of, day_of, last_read
 from lightoff.engine.service.proving import yearly
 
 ABREAST = 4
@@ -63,9 +63,7 @@ def drifts(folder: Path, label: str) -> Drifts:
 
 def rated_as_last(knowledge: Knowledge, furnace: Furnace, visits: Sequence[Visit]) -> Knowledge:
     """The knowledge with what was last read off the rating plate of a furnace."""
-    read = [each.job.ratings for each in visits if each.job.furnace == furnace.id]
-    figures = next((each for each in reversed(read) if each), ())
-    return load_rated(knowledge, furnace.id, figures)
+    return load_rated(knowledge, furnace.id, last_read(furnace.id, visits))
 
 
 # --- for JSON ---------------------------------------------------------------------

@@ -14,8 +14,8 @@ from lightoff.cli.prompts import Conversation, ask, begun, now
 from lightoff.cli.wording import count
 from lightoff.cli.writing_down import LONGEST_NOTE
 from lightoff.engine.reasoning.advice import Person
-from lightoff.engine.reasoning.job import AnyEvent, Identified, Noted
-from lightoff.engine.reasoning.visits import Visit, day_of
+from lightoff.engine.reasoning.job import AnyEvent, Identified, Noted, Rated
+from lightoff.engine.reasoning.visits import Visit, day_of, last_read
 
 if TYPE_CHECKING:
     from lightoff.engine.model import Furnace, Knowledge
@@ -26,6 +26,7 @@ WHOSE = (
 )
 LIKE = "No earlier job has this label. Spelt much like it: {}."
 STILL = "Type y if you know that it still is. Enter alone finds it out, once all is made safe."
+PLATE = "Read off it before: {}. k and a figure changes it."
 TOO_LONG = f"Keep a label under {LONGEST_NOTE} characters."
 
 
@@ -52,11 +53,26 @@ def _visit(talk: Conversation, furnace: Furnace | None, given: str | None) -> No
             # What was typed at the prompt is on disk before anything else is asked.
             talk.put_down(events)
     if furnace is None and (furnace := _as_last_time(talk, visits, label)) is not None:
-        identified = Identified(time=now(), furnace=furnace.id)
-        events += (identified,)
-        if talk.journal is not None:
-            talk.put_down((identified,))
+        events += _put_down(talk, (Identified(time=now(), furnace=furnace.id),))
+    if furnace is not None and label:
+        events += _put_down(talk, _plate_as_last_time(furnace, labelled(visits, [label])))
     talk.start(furnace, events)
+
+
+def _put_down(talk: Conversation, events: tuple[AnyEvent, ...]) -> tuple[AnyEvent, ...]:
+    """The same events, on disk if the job has a journal already."""
+    if talk.journal is not None:
+        talk.put_down(events)
+    return events
+
+
+def _plate_as_last_time(furnace: Furnace, visits: tuple[Visit, ...]) -> tuple[AnyEvent, ...]:
+    """What was last read off the furnace itself: it stays so until somebody reads otherwise."""
+    figures = last_read(furnace.id, visits)
+    if figures:
+        said = ", ".join(f"{name.replace('-', ' ')} {figure}" for name, figure in figures)
+        screen.say(PLATE.format(plain(said)), "note", hang=2)
+    return tuple(Rated(time=now(), rating=name, entered=figure) for name, figure in figures)
 
 
 def _as_last_time(talk: Conversation, visits: tuple[Visit, ...], label: str) -> Furnace | None:

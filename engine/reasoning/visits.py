@@ -34,6 +34,12 @@ class Visit:
     job: JobState
 
 
+def last_read(furnace: str, visits: Iterable[Visit]) -> tuple[tuple[str, str], ...]:
+    """What was last read off a furnace itself, rating and figure; visits the oldest first."""
+    read = [each.job.ratings for each in visits if each.job.furnace == furnace]
+    return next((each for each in reversed(read) if each), ())
+
+
 @dataclass(frozen=True, slots=True)
 class Taken:
     """A reading as it was left in a visit; `value` in SI units."""

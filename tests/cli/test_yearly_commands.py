@@ -8,7 +8,7 @@ from click.testing import CliRunner
 from lightoff.cli.labels import visits_in
 from lightoff.cli.main import lightoff
 from lightoff.engine.reasoning.diagnosis import Diagnosis
-from lightoff.engine.reasoning.job import Noted, replay
+from lightoff.engine.reasoning.job import Noted, Rated, replay
 from lightoff.engine.reasoning.journal import encode, read
 from tests.cli.past_visits import BEFORE, LABEL, past
 from tests.cli.talk import FURNACE
@@ -56,6 +56,18 @@ def test_the_label_is_asked_for_and_on_disk_before_the_first_question(folder):
     assert (start.purpose, start.furnace) == ("yearly", FURNACE)
     assert (label.about, label.text) == ("label", "serial 1207")
     assert "Saved." in result.stdout
+
+
+def test_what_was_last_read_off_the_furnace_is_so_in_the_next_visit(folder):
+    plate = Rated(time=BEFORE[1][0].time, rating="input", entered="60 kBtu/h")
+    put_down(folder, 3, (*BEFORE[1][:2], plate, *BEFORE[1][2:]))
+    other = past("2026-02-01", "3.0 uA", furnace="standing-pilot")
+    put_down(folder, 4, (*other[:2], plate, *other[2:]))
+    result = in_folder(folder, "--furnace", FURNACE, "--label", LABEL, lines=["n", "q"])
+    assert "input 60 kBtu/h" in result.stdout
+    assert replay(events_of(folder, 5)).ratings == (("input", "60 kBtu/h"),)
+    result = in_folder(folder, "--furnace", FURNACE, "--label", "another", lines=["n", "q"])
+    assert replay(events_of(folder, 6)).ratings == ()
 
 
 def test_a_label_that_is_nearly_known_is_asked_for_again(folder):
