@@ -18,7 +18,7 @@ name_argument = click.argument("name", metavar="[ID|latest]", default="latest")
 
 @click.group(context_settings={"max_content_width": 80})
 def job() -> None:
-    """List past jobs, show or report one, run it again, see a furnace over the years."""
+    """List, show and report past jobs; a furnace over the years."""
 
 
 @job.command("list")

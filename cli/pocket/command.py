@@ -17,7 +17,7 @@ from lightoff.cli.scenario.files import write_over, write_sheet
 @click.option("--overwrite", is_flag=True, help="Replace FILE.html if it is there.")
 @json_option
 def pocket(furnace_id: str, file: Path, overwrite: bool, as_json: bool) -> None:
-    """Write a page for a phone that diagnoses FURNACE without a signal.
+    """Write a page for a phone: it diagnoses without a signal.
 
     Put FILE.html on the phone and open it there: nothing is installed, nothing is sent. Its
     record is copied from the page and read in again with `lightoff job import`.

@@ -1,8 +1,9 @@
 """The pocket page in a headless browser: size, and milliseconds from a tap to the next question.
 
-    python -m tests.benchmarks.pocket [--jobs 12] [--furnace ID]
+    python -m tests.benchmarks.pocket [--jobs 4] [--furnace ID] [--pause 500]
 
 A tap is a click on an answer; the next question is there once the screen is laid out anew.
+Between two taps a person reads: --pause is for how many milliseconds at least, 0 for none.
 """
 
 import argparse
@@ -18,12 +19,13 @@ from tests.cli.pocket.browsing import READ_BOOK, browser, phone
 
 MOST_TAPS = 40
 
-TAP_THROUGH = """([truth, mostTaps]) => {
+TAP_THROUGH = """async ([truth, mostTaps, pause]) => {
   const table = BOOK.chances;
   const screen = document.getElementById("screen");
   const named = (text) =>
     [...screen.querySelectorAll("button")].find((each) => each.textContent.includes(text));
-  const timed = (button) => {
+  const timed = async (button) => {
+    if (pause) await new Promise((go) => setTimeout(go, pause));
     const start = performance.now();
     button.click();
     screen.getBoundingClientRect();
@@ -31,7 +33,7 @@ TAP_THROUGH = """([truth, mostTaps]) => {
   };
   (named("Begin a new job") ?? named("Another job")).click();
   named("Begin a new job")?.click();
-  const times = [timed(named("I looked; go on"))];
+  const times = [await timed(named("I looked; go on"))];
   while (times.length < mostTaps && !named("Done, and it works")) {
     const check = BOOK.checks.find((each) => each.ask === screen.querySelector("h1").textContent);
     if (check === undefined) break;
@@ -39,13 +41,14 @@ TAP_THROUGH = """([truth, mostTaps]) => {
     const rows = check.outcomes.map((_, row) =>
       table.chances[(table.start[at] + row) * table.width + truth]);
     const answers = screen.querySelectorAll(".answers button");
-    times.push(timed(check.told ? named("Don't know") : answers[rows.indexOf(Math.max(...rows))]));
+    const answer = answers[rows.indexOf(Math.max(...rows))];
+    times.push(await timed(check.told ? named("Don't know") : answer));
   }
   return times;
 }"""
 
 
-def times_of(page, jobs):
+def times_of(page, jobs, pause):
     """Milliseconds of every tap of some jobs, each with a fault of its own."""
     page.evaluate(READ_BOOK)
     faults = page.evaluate(
@@ -57,13 +60,14 @@ def times_of(page, jobs):
         page.reload()
         page.wait_for_selector("#screen button")
         page.evaluate(READ_BOOK)
-        every += page.evaluate(TAP_THROUGH, [truth, MOST_TAPS])
+        every += page.evaluate(TAP_THROUGH, [truth, MOST_TAPS, pause])
     return np.array(every)
 
 
 def main():
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    options.add_argument("--jobs", type=int, default=12)
+    options.add_argument("--jobs", type=int, default=4)
+    options.add_argument("--pause", type=float, default=500)
     options.add_argument("--furnace")
     chosen = options.parse_args()
     known = library.load()
@@ -71,7 +75,7 @@ def main():
         for furnace in [chosen.furnace] if chosen.furnace else known.furnaces:
             file = Path(folder) / f"{furnace}.html"
             file.write_text(page_of(Diagnosis.of(known, furnace), "0"), encoding="utf-8")
-            times = times_of(phone(opened, file), chosen.jobs)
+            times = times_of(phone(opened, file), chosen.jobs, chosen.pause)
             print(
                 f"{furnace:26} {file.stat().st_size / 1000:4.0f} kB  {len(times):4} taps  "
                 f"mean {times.mean():5.1f} ms  95 % under {np.quantile(times, 0.95):5.1f} ms  "

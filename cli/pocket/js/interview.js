@@ -151,6 +151,10 @@ function standing(book, events) {
 
 /** A book ready to be used: with its table, and its checks by id. */
 function opened(book) {
-  const ready = { ...book, checkOf: new Map(book.checks.map((check) => [check.id, check])) };
+  const ready = {
+    ...book,
+    checkOf: new Map(book.checks.map((check) => [check.id, check])),
+    figuresMatter: checksWithFigures(book.rules),
+  };
   return { ...ready, chances: tableOf(ready) };
 }

@@ -22,7 +22,7 @@ async function unfolded(text) {
 function pageOf(book) {
   const page = {
     book, jobs: keptJobs(book), place: "", events: [], now: null,
-    screen: "start", about: null, repair: "", failed: "", told: new Set(),
+    screen: "start", about: null, repair: "", failed: "", told: new Set(), thought: new Map(),
 
     /** Begin a job. */
     begin(person) {
@@ -78,8 +78,9 @@ function pageOf(book) {
       page.events = events;
       page.repair = "";
       const isKept = keep(page.place, events);
-      page.now = standing(book, events);
+      page.now = page.thought.get(keyOf(book, events)) ?? standing(book, events);
       page.show("");
+      thinkAhead(page);
       page.say(isKept ? "" : "This device keeps nothing: copy the record before you close the page.");
     },
     show(screen, about = null) {

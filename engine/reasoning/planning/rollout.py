@@ -20,7 +20,7 @@ from lightoff.engine.reasoning.table import Floats
 
 SEPARATES = 1e-3
 """Least share of the EC2 weight that a check must cut to be a candidate."""
-LEAST_REACH = 0.05
+LEAST_REACH = 0.01
 """Probability under which a node is not looked into further: its price is estimated."""
 MOST_DEPTH = 16
 HARDER = 3.0

@@ -74,3 +74,4 @@ def test_page_and_program_agree_on_random_jobs(chromium, compiled, furnace, piec
         except AssertionError as error:
             error.add_note(f"seed {seed}: {walked['events']}")
             raise
+    page.context.close()

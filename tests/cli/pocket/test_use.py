@@ -5,7 +5,7 @@ import pytest
 
 from lightoff.engine.reasoning.carried import events_in
 from lightoff.engine.reasoning.job import AnyEvent, Closed, Cured, Noted, Proved
-from tests.cli.pocket.browsing import phone
+from tests.cli.pocket.browsing import READ_BOOK, phone
 from tests.cli.pocket.using import FURNACE, at_a_repair, begun, heading, kept
 
 THUMB = 56
@@ -85,6 +85,17 @@ def test_back_takes_the_last_answer_back(page):
     page.click("#screen >> text=Back")
     assert heading(page) == first
     assert [each["type"] for each in kept(page)[-1]][-2:] == ["finding", "undone"]
+
+
+def test_what_was_thought_ahead_is_what_the_answer_leads_to(page):
+    page.evaluate(READ_BOOK)
+    begun(page)
+    for number in range(12):
+        page.wait_for_timeout(400)
+        page.click(f".answers button >> nth={number % 2}")
+        direct = "events => standing(BOOK, events).next.check?.ask"
+        expected = page.evaluate(direct, kept(page)[-1])
+        assert expected in (None, heading(page))
 
 
 # --- figures and words ------------------------------------------------------------
