@@ -21,7 +21,7 @@ from lightoff.engine.reasoning.diagnosis import Diagnosis
 
 HERE = files("lightoff.cli.pocket")
 
-BEGIN = "begin();"
+BEGIN = "begin().catch(cannotOpen);"
 """What runs once all is there."""
 
 

@@ -11,6 +11,15 @@ async function begin() {
   else page.show("start");
 }
 
+/** An old browser cannot open the page: say so, and what to do. */
+function cannotOpen(error) {
+  document.getElementById("screen").replaceChildren(
+    heading("This browser cannot open the page"),
+    paragraph("It needs a browser of 2023 or later. Bring the browser up to date, or take another phone."),
+    paragraph(String(error), "note"),
+  );
+}
+
 /** What stands compressed in the page. */
 async function unfolded(text) {
   const bytes = Uint8Array.from(atob(text.trim()), (each) => each.charCodeAt(0));

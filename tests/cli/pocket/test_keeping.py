@@ -83,3 +83,12 @@ def test_two_pages_at_once_keep_both_their_jobs(chromium, compiled):
         begun(page).click(".answers button >> nth=0")
     assert [len(events) > 2 for events in kept(pages[0])] == [True, True]
     context.close()
+
+
+def test_a_browser_that_is_too_old_says_so(chromium, compiled):
+    context = chromium.new_context()
+    context.add_init_script("delete window.DecompressionStream;")
+    page = context.new_page()
+    page.goto(compiled(FURNACE)[1].as_uri())
+    page.wait_for_selector("text=This browser cannot open the page")
+    context.close()
