@@ -24,7 +24,7 @@ from lightoff.cli import screen
 from lightoff.cli.lines import show
 from lightoff.cli.main import STOPPED
 from lightoff.engine.reasoning.job import AnyEvent, JobState, Purpose, Started, replay
-from lightoff.engine.reasoning.journal import JobError, Journal, latest, read
+from lightoff.engine.reasoning.journal import JobError, Journal, latest, number_of, read
 
 if TYPE_CHECKING:
     from lightoff.cli.job_state import Diagnoses
@@ -82,7 +82,8 @@ class Conversation:
         self.given_folder = folder
         self.folder = folder or usual_folder()
         self.experience: Experience | None = None
-        self.resume_command = RESUME + (f" --journal-folder {quote(str(folder))}" if folder else "")
+        self.in_folder = f" --journal-folder {quote(str(folder))}" if folder else ""
+        self.resume_command = RESUME + self.in_folder
         self.journal: Journal | None = None
 
     def guarded(self, talk: Callable[[Conversation], None]) -> int:
@@ -199,6 +200,8 @@ class Conversation:
             show(job_screens.view_lines(view))
         if state.mode.how is None:
             self._say_saved()
+        else:
+            self._say_report()
 
     def _put_down(self, so_far: tuple[AnyEvent, ...], events: tuple[AnyEvent, ...]) -> None:
         """Events on disk; the first of a new job bring its journal about, with those so far."""
@@ -219,6 +222,14 @@ class Conversation:
         print()
         if self.journal is None or self.journal.state.closed is None:
             self._say_saved()
+
+    def _say_report(self) -> None:
+        """How a closed job is written down for others; nothing is said behind a stop."""
+        if self.journal is None or self.journal.state.stopped:
+            return
+        number = number_of(self.journal.path)
+        screen.say("For the customer and the shop:", "next")
+        screen.say(f"lightoff job report {number}{self.in_folder}", "next", indent=2)
 
     def _say_saved(self) -> None:
         from lightoff.cli import job_screens
